@@ -1,1 +1,1 @@
-
+"""One rule a file; each measures finished solids and yields findings."""

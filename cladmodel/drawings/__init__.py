@@ -1,1 +1,1 @@
-
+"""Two-dimensional sheets as lists of primitives, drawn by thin writers."""

@@ -1,1 +1,1 @@
-
+"""One file per open format; each reads a Model and writes bytes."""

@@ -1,1 +1,1 @@
-
+"""One file per element: from setting-out numbers to closed solids."""

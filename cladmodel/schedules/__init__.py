@@ -1,1 +1,1 @@
-
+"""Rows read off the solids: rod, cut list, quantities, report."""

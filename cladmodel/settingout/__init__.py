@@ -1,1 +1,1 @@
-
+"""Numbers only: tilt, courses, battens, joints, nails; pure functions, no meshes."""

@@ -1,1 +1,1 @@
-
+"""Closed solids from polygons and ways to measure them; knows no timber."""
