@@ -1,1 +1,1 @@
-"""What the user writes: frozen models, TOML in, JSON Schema out, errors with the field's path."""
+"""What the user writes: frozen tables, TOML in, JSON Schema out, errors with the field's path."""

@@ -1,0 +1,80 @@
+"""How one field of a scene states its unit, its bounds and where its default comes from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+COMMON = "common practice, no source"
+
+
+class Table(BaseModel):
+    """Base of every table of a scene: frozen, strict, and no unknown keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def mm(default: Any, low: float, high: float, what: str, basis: str = COMMON) -> Any:
+    """A length in millimetres.
+
+    Parameters
+    ----------
+    default : float or str or ...
+        ``...`` makes the field required.
+    low, high : float
+        Inclusive bounds. [mm]
+    what : str
+        What it is, in one line.
+    basis : str
+        Where the default comes from.
+    """
+    return number(default, low, high, what, basis, unit="mm")
+
+
+def number(default: Any, low: float, high: float, what: str, basis: str = COMMON, unit: str = "-") -> Any:
+    """A number with its bounds.
+
+    Parameters
+    ----------
+    default : float or int or ...
+    low, high : float
+        Inclusive bounds, in `unit`.
+    what, basis, unit : str
+    """
+    return Field(
+        default,
+        ge=low,
+        le=high,
+        description=what,
+        json_schema_extra={"unit": unit, "basis": basis},
+    )
+
+
+def words(default: Any, what: str, basis: str = COMMON, most: int = 200) -> Any:
+    """A text or a choice.
+
+    Parameters
+    ----------
+    default : str or ...
+    what, basis : str
+    most : int
+        Most characters.
+    """
+    return Field(
+        default,
+        max_length=most,
+        description=what,
+        json_schema_extra={"unit": "text", "basis": basis},
+    )
+
+
+def choice(default: Any, what: str, basis: str = COMMON) -> Any:
+    """A value out of a fixed list, or a switch.
+
+    Parameters
+    ----------
+    default : str or bool
+    what, basis : str
+    """
+    return Field(default, description=what, json_schema_extra={"unit": "choice", "basis": basis})

@@ -1,0 +1,294 @@
+"""What the user writes: every field with its unit, bounds, default and the default's basis.
+
+Lengths are millimetres, angles degrees. Heights of openings are measured from the foot of the cladding.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from cladmodel.scene.fields import COMMON, Table, choice, mm, number, words
+
+DERIVED = "worked out from the other values"
+TARGETS = "EN 336 target sizes, found second-hand"
+LAP_BASIS = (
+    "sources disagree: 25 or width/16 (Ontario building code 9.27.6), 32 (NZ E2/AS1 bevel-back), "
+    "25.4 (NAVEDTRA 14044), about 30 (RMIT teaching page)"
+)
+
+
+class Lengths(Table):
+    """A wall's length taped at three heights."""
+
+    foot: float = mm(..., 600, 40_000, "length at the foot, between the frame's outer corners", "survey")
+    middle: float = mm(..., 600, 40_000, "length at half height", "survey")
+    head: float = mm(..., 600, 40_000, "length under the soffit", "survey")
+
+
+def _one_length(value: Any) -> Any:
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return {"foot": value, "middle": value, "head": value}
+    return value
+
+
+class WallTable(Table):
+    """One straight wall between two outside corners."""
+
+    name: str = words("front", "what the wall is called on drawings", most=30)
+    length: Annotated[Lengths, BeforeValidator(_one_length)] = Field(
+        ...,
+        description="length between the frame's outer corners: one number, or foot, middle and head",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+    height: float = mm(..., 400, 12_000, "from the foot of the cladding up to the soffit", "survey")
+    ground_clearance: float = mm(
+        200,
+        0,
+        2_000,
+        "from finished ground up to the foot of the cladding",
+        "150-200 UK common practice, from memory; 175 above unpaved ground (NZ table 18)",
+    )
+
+
+class BoardTable(Table):
+    """The feather-edge board and how it is laid."""
+
+    width: float = mm(170, 60, 400, "across the board, along its back", TARGETS)
+    butt: float = mm(22, 6, 75, "thickness of the bottom edge", COMMON)
+    thin_edge: float = mm(9, 3, 60, "thickness of the top edge", COMMON)
+    square_face: Literal["back"] = choice(
+        "back",
+        "which face is square to the edges; only 'back' is built",
+        "the square face to the back, else the underside rises outward more than it must",
+    )
+    least_lap: float = mm(32, 5, 200, "least lap, measured along the board", LAP_BASIS)
+    wanted_gauge: float | None = mm(
+        None,
+        20,
+        380,
+        "gauge to come nearest to; left out, the fewest courses that keep the least lap",
+        "nearest count as in NAVEDTRA 14044, fig. 4-3",
+    )
+    stock: tuple[Annotated[float, Field(ge=600, le=12_000)], ...] = Field(
+        (4_800.0,),
+        min_length=1,
+        max_length=12,
+        description="lengths the boards are sold in",
+        json_schema_extra={"unit": "mm", "basis": COMMON},
+    )
+    kerf: float = mm(3, 0, 10, "width of the saw cut")
+    end_trim: float = mm(15, 0, 200, "lost squaring each end of a stock board")
+    fitting_gap: float = mm(5, 0, 20, "gap between a board's end and a post or trim", "5-8 " + COMMON)
+    joint_gap: float = mm(3, 0, 12, "gap between two boards at a butt joint")
+    edge_cut: Literal["square", "level"] = choice(
+        "square", "rips and notches cut square to the board's face, or level in the wall"
+    )
+
+
+class BattensTable(Table):
+    """Counter battens, upright over the studs."""
+
+    thickness: float = mm(
+        25, 10, 75, "makes the cavity", "15-50 by source (19 gov.scot, 21 TDCA, 20 NZ); 25 " + COMMON
+    )
+    width: float = mm(50, 25, 120, "as seen from outside", "38-50 " + COMMON)
+    extra: tuple[Annotated[float, Field(ge=0, le=40_000)], ...] = Field(
+        (),
+        max_length=60,
+        description="centres of further battens, from the wall's left corner",
+        json_schema_extra={"unit": "mm", "basis": COMMON},
+    )
+
+
+class StudsTable(Table):
+    """The timber frame."""
+
+    depth: float = mm(145, 60, 400, "through the wall", TARGETS)
+    thickness: float = mm(47, 30, 100, "as seen from outside", TARGETS)
+    centres: float = mm(600, 200, 900, "stud and batten centres", "600 (gov.scot, TDCA); 400 for green oak")
+    lintel: float = mm(145, 60, 500, "height of the lintel over an opening")
+    plate_overhang: float = mm(
+        50, 0, 300, "how far the cladding hangs below the sole plate", "at least 50 (NZ E2/AS1 table 18)"
+    )
+
+
+class SheathingTable(Table):
+    """Structural panels on the frame."""
+
+    thickness: float = mm(9, 6, 25, "panel thickness", "9-11 " + COMMON)
+    width: float = mm(1_200, 300, 3_000, "panel width along the wall")
+    height: float = mm(2_400, 300, 6_000, "panel height")
+    gap: float = mm(3, 0, 10, "gap between panels")
+
+
+class MembraneTable(Table):
+    """Breather membrane, laid shingle-fashion from the bottom."""
+
+    thickness: float = mm(1, 0.1, 3, "as drawn; laps are noted, not doubled")
+    roll: float = mm(1_500, 500, 4_000, "roll width")
+    lap: float = mm(100, 0, 500, "each run over the one below", "100 (NHBC 6.2.13)")
+    end_lap: float = mm(150, 0, 500, "at the end of a roll", "150 (NHBC 6.2.13)")
+
+
+class VentStripTable(Table):
+    """Perforated strip that closes the cavity against insects and lets air in."""
+
+    thickness: float = mm(2, 0.5, 10, "strip thickness")
+    slot_width: float = mm(
+        4, 1, 12, "across a slot", "3-5 slots (NZ E2/AS1 9.1.8.3); 3-4 mesh, common practice"
+    )
+    slot_length: float = mm(30, 3, 100, "along a slot")
+    slot_spacing: float = mm(40, 5, 200, "slot centres along the strip")
+    rows: int = number(2, 1, 6, "rows of slots", COMMON, "count")
+    stock: float = mm(2_500, 300, 6_000, "length of one piece")
+
+
+class StarterTable(Table):
+    """The strip that props the first board out."""
+
+    height: float = mm(25, 5, 120, "height of the square-topped strip")
+    thickness: float | Literal["fit"] = Field(
+        "fit",
+        description="'fit' for the thickness that gives course 1 the lean of those above, or a number",
+        json_schema_extra={"unit": "mm", "basis": DERIVED},
+    )
+
+
+class PostsTable(Table):
+    """Solid corner posts with a batten on each inner side."""
+
+    size: float = mm(75, 40, 250, "square section", TARGETS)
+    foot_relief: float = mm(2, 0, 20, "room above the vent strip at the relieved foot")
+    screw_spacing: float = mm(450, 100, 900, "screws through the batten's edge into the post")
+
+
+class OpeningTable(Table):
+    """One window or door. Heights are measured from the foot of the cladding."""
+
+    name: str = words("window", "what it is called on drawings", most=30)
+    kind: Literal["window", "door"] = choice("window", "a door runs down to the foot", DERIVED)
+    left: float = mm(..., 0, 40_000, "structural opening from the wall's left corner", "survey")
+    width: float = mm(..., 200, 12_000, "of the structural opening", "survey")
+    sill: float = mm(0, 0, 12_000, "top of the sill at the window; 0 for a door", "survey")
+    head: float = mm(..., 100, 12_000, "underside of the lintel", "survey")
+
+
+class TrimsTable(Table):
+    """Pieces round an opening that the boards stop against."""
+
+    width: float = mm(60, 30, 200, "as seen from outside")
+    thickness: float = mm(45, 15, 120, "from the batten face outwards; more than the boards' noses")
+    head_fall_deg: float = number(5, 0, 30, "fall of the head trim's top", COMMON, "deg")
+    flashing_upstand: float = mm(75, 20, 250, "up behind the battens", "from memory: 75")
+    flashing_drip: float = mm(12, 0, 40, "down over the head trim's face", "at least 10 (NZ E2/AS1)")
+    head_gap: float = mm(10, 0, 50, "open below the boards over an opening")
+    sill_thickness: float = mm(45, 15, 120, "at the window")
+    sill_fall_deg: float = number(7, 0, 30, "fall of the sill's top", COMMON, "deg")
+    sill_overhang: float = mm(25, 0, 100, "beyond the trims' faces")
+    sill_gap: float = mm(10, 0, 50, "open above the boards under a sill")
+    sill_depth_inside: float = mm(50, 0, 200, "how far the sill reaches into the frame")
+
+
+class FilletTable(Table):
+    """Cover fillet that hides the cut tops of the boards under the soffit."""
+
+    height: float = mm(45, 15, 150, "hanging below the soffit")
+    thickness: float = mm(15, 8, 60, "fillet thickness")
+    stand_off: float = mm(8, 0, 40, "air gap in front of the boards")
+    head_gap: float = mm(20, 0, 80, "open between the boards' tops and the soffit")
+    packer: bool = choice(True, "pack the ripped top course so that it leans like the others", DERIVED)
+
+
+class Nail(Table):
+    """One size of nail or screw."""
+
+    diameter: float = mm(2.65, 1, 12, "shank diameter")
+    length: float = mm(50, 10, 250, "under the head")
+    head: float = mm(6, 1, 30, "head diameter")
+    headed: bool = choice(True, "false for a headless pin", "heads hold a cupping board, pins don't")
+    ringed: bool = choice(True, "ring or threaded shank, not plain")
+    material: str = words("stainless steel", "of the fastener", most=40)
+
+
+class FixingsTable(Table):
+    """Nails and screws, and where they go."""
+
+    board_nail: Nail = Field(
+        Nail(),
+        description="one per board per batten",
+        json_schema_extra={"unit": "table", "basis": "length 2 x board when ringed, 2.5 x plain (guide)"},
+    )
+    post_screw: Nail = Field(
+        Nail(diameter=5, length=80, head=10),
+        description="through the batten's edge into the post",
+        json_schema_extra={"unit": "table", "basis": COMMON},
+    )
+    batten_screw: Nail = Field(
+        Nail(diameter=5, length=70, head=10),
+        description="through the batten into the stud",
+        json_schema_extra={"unit": "table", "basis": COMMON},
+    )
+    trim_screw: Nail = Field(
+        Nail(diameter=4.5, length=65, head=9),
+        description="through trims into the battens",
+        json_schema_extra={"unit": "table", "basis": COMMON},
+    )
+    batten_spacing: float = mm(600, 100, 900, "screws along a batten", "at most 600, " + COMMON)
+    clear_of_board_below: float = mm(
+        8, -80, 80, "nail above the top of the board below", "5 by the RMIT figure (35 up, 30 lap); 8 chosen"
+    )
+    end_distance: float = mm(20, 0, 100, "nail from the board's end", "at least 20 (TRADA 2022, p. 117)")
+
+
+class RulesTable(Table):
+    """What the setting-out keeps to and the checks hold it to."""
+
+    stagger: float = mm(600, 0, 3_000, "least distance between joints of neighbouring courses")
+    least_piece: float = mm(600, 50, 3_000, "shortest board piece at a joint")
+    column_rest: int = number(
+        3, 1, 12, "a joint column is used once in so many courses", COMMON, "courses"
+    )
+    least_rip: float = mm(60, 0, 300, "narrowest strip of board left at an opening or top")
+    ground_clearance: float = mm(
+        150, 0, 1_000, "least height of timber above ground", "100 paved/175 unpaved (NZ table 18); 150 UK, from memory"
+    )
+    cavity: float = mm(
+        19, 0, 100, "least clear depth", "19 (gov.scot), 21 (TDCA), 15-50 (NHBC), 20 (NZ): they disagree"
+    )
+    nail_clearance: float = mm(3, 0, 40, "least height of a nail above the board below", COMMON)
+    nail_penetration: float = mm(
+        15.9, 0, 100, "least depth of nail in the batten", "6 d of a ringed nail (EN 1995-1-1 8.3.2(7)), found second-hand"
+    )
+
+
+class FinishTable(Table):
+    """How the picture looks; never a colour match."""
+
+    name: Literal["bare", "treated", "oiled", "black", "painted", "silver"] = choice(
+        "bare", "finish of the boards in pictures", "illustrative"
+    )
+    colour: str | None = words(None, "paint colour as #rrggbb when painted", "illustrative", most=7)
+
+
+class Scene(Table):
+    """A whole job description."""
+
+    title: str = words(..., "what the job is called", "-", most=100)
+    site_notes: str = words("", "anything the sheet should carry", "-", most=2_000)
+    wall: WallTable
+    board: BoardTable = BoardTable()
+    battens: BattensTable = BattensTable()
+    studs: StudsTable = StudsTable()
+    sheathing: SheathingTable = SheathingTable()
+    membrane: MembraneTable = MembraneTable()
+    vent_strip: VentStripTable = VentStripTable()
+    starter: StarterTable = StarterTable()
+    posts: PostsTable = PostsTable()
+    opening: tuple[OpeningTable, ...] = Field((), max_length=40, description="doors and windows")
+    trims: TrimsTable = TrimsTable()
+    fillet: FilletTable = FilletTable()
+    fixings: FixingsTable = FixingsTable()
+    rules: RulesTable = RulesTable()
+    finish: FinishTable = FinishTable()

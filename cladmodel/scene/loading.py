@@ -1,0 +1,303 @@
+"""From a TOML file to a Scene, or to every problem in it at once."""
+
+from __future__ import annotations
+
+import difflib
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from cladmodel.errors import Problem, SceneError
+from cladmodel.scene.job import Scene
+
+# No scene a person writes comes near this; a larger file is refused before it is parsed.
+MOST_BYTES = 1_000_000
+# TOML nested deeper than this is no job description.
+MOST_DEPTH = 8
+INCH = 25.4  # mm, exact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """What came of reading a scene.
+
+    Attributes
+    ----------
+    scene : Scene or None
+        With every faulty field at its default; None where a required field is faulty.
+    problems : tuple of Problem
+    spoiled : frozenset of str
+        Paths of the faulty fields: what depends on them cannot be judged.
+    """
+
+    scene: Scene | None
+    problems: tuple[Problem, ...]
+    spoiled: frozenset[str]
+
+
+def read(path: Path) -> Reading:
+    """Read a scene file, gathering all of its problems.
+
+    Parameters
+    ----------
+    path : Path
+        TOML, UTF-8.
+
+    Returns
+    -------
+    Reading
+
+    Raises
+    ------
+    SceneError
+        If the file cannot be read, or is not TOML.
+    """
+    return read_table(_parse(path))
+
+
+def read_text(text: str) -> Reading:
+    """Read a scene from TOML text; see `read`.
+
+    Parameters
+    ----------
+    text : str
+
+    Raises
+    ------
+    SceneError
+        If the text is not TOML.
+    """
+    try:
+        table = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise _refused("", str(error) or "nested too deeply", "not TOML", "Mend that line.") from error
+    return read_table(table)
+
+
+def _parse(path: Path) -> dict[str, Any]:
+    try:
+        if path.is_dir():
+            raise _refused("", str(path), "a folder, not a scene file", "Name the .toml file in it.")
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise _refused("", f"{size} bytes", f"at most {MOST_BYTES}", "Is this a scene file?")
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        remedy = "Check the name, or write a new one with: cladmodel new " + path.name
+        raise _refused("", str(path), "no such file", remedy) from error
+    except UnicodeDecodeError as error:
+        raise _refused("", path.name, "not UTF-8 text", "Save the file as UTF-8.") from error
+    except OSError as error:
+        raise _refused("", str(path), error.strerror or "cannot be read", "Check the file.") from error
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        shown = str(error) or "nested too deeply"
+        raise _refused("", path.name, f"not TOML: {shown}", "Mend that line.") from error
+
+
+def _refused(path: str, value: Any, allowed: str, remedy: str) -> SceneError:
+    return SceneError([Problem(path=path, value=value, allowed=allowed, remedy=remedy)])
+
+
+def read_table(table: Mapping[str, Any]) -> Reading:
+    """Check a parsed scene.
+
+    Parameters
+    ----------
+    table : mapping
+        As `tomllib` gives it.
+
+    Returns
+    -------
+    Reading
+
+    Raises
+    ------
+    SceneError
+        If it is nested more deeply than any scene.
+    """
+    data = _lists_to_tuples(dict(table), MOST_DEPTH)
+    try:
+        return Reading(scene=Scene.model_validate(data), problems=(), spoiled=frozenset())
+    except ValidationError as error:
+        faults = error.errors(include_url=False, include_context=True)
+    problems: dict[str, Problem] = {}
+    for fault in faults:
+        where = _place(fault["loc"], data)
+        problems.setdefault(_dotted(where), _problem(fault, where))
+    for fault in faults:
+        _take_out(data, _place(fault["loc"], data))
+    try:
+        scene = Scene.model_validate(data)
+    except ValidationError:
+        scene = None
+    return Reading(scene=scene, problems=tuple(problems.values()), spoiled=frozenset(problems))
+
+
+def _lists_to_tuples(value: Any, depth: int) -> Any:
+    if depth < 0:
+        raise _refused("", "...", f"nested more than {MOST_DEPTH} deep", "Flatten it.")
+    if isinstance(value, dict):
+        return {str(key): _lists_to_tuples(item, depth - 1) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return tuple(_lists_to_tuples(item, depth - 1) for item in value)
+    return value
+
+
+Place = tuple[str | int, ...]
+
+
+def _place(loc: tuple[str | int, ...], data: Any) -> Place:
+    """Keep only the steps of a fault's location that lead into the user's own data."""
+    kept: list[str | int] = []
+    here = data
+    for step in loc:
+        if isinstance(here, dict) and step in here:
+            here = here[str(step)]
+        elif isinstance(here, tuple) and isinstance(step, int) and step < len(here):
+            here = here[step]
+        elif isinstance(here, dict) and isinstance(step, str) and not isinstance(here.get(step), dict):
+            kept.append(step)  # a missing field
+            break
+        else:
+            break  # the name of a type inside a union
+        kept.append(step)
+    return tuple(kept)
+
+
+def _dotted(where: Place) -> str:
+    text = ""
+    for step in where:
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
+    return text
+
+
+def _take_out(data: dict[str, Any], where: Place) -> None:
+    """Remove the value at a place, so that its default stands in."""
+    here: Any = data
+    for index, step in enumerate(where[:-1]):
+        inner = here[step] if isinstance(here, dict) and step in here else None
+        if isinstance(inner, tuple):
+            here[step] = tuple(x for i, x in enumerate(inner) if i != where[index + 1])
+            return
+        if not isinstance(inner, dict):
+            return
+        here = inner
+    if isinstance(here, dict):
+        here.pop(where[-1], None)
+
+
+def _problem(fault: Any, where: Place) -> Problem:
+    kind, value = fault["type"], fault["input"]
+    context = fault.get("ctx", {})
+    path = _dotted(where)
+    if kind == "extra_forbidden":
+        known = _known(where[:-1])
+        near = difflib.get_close_matches(str(where[-1]), known, n=1)
+        remedy = f"Did you mean '{near[0]}'?" if near else "Known here: " + ", ".join(known)
+        return Problem(path=path, value=value, allowed="no such field", remedy=remedy)
+    if kind == "missing":
+        return Problem(path=path, value=None, allowed="must be given", remedy=_what(where) or "Add it.")
+    if kind in ("greater_than_equal", "less_than_equal"):
+        return _out_of_bounds(path, where, value, context)
+    if kind == "finite_number":
+        return Problem(
+            path=path, value=value, allowed="must be an ordinary number", remedy=_what(where) or "Measure it."
+        )
+    if isinstance(value, str) and _is_number(value):
+        return Problem(
+            path=path,
+            value=value,
+            allowed="must be a number, not text",
+            remedy="Write it without quotes and unit.",
+        )
+    allowed = str(fault["msg"]).replace("Input should be", "must be")
+    if path == "starter.thickness":
+        allowed = "must be 'fit' or a number of mm"
+    if "dictionary" in allowed or "instance of" in allowed:
+        allowed = "must be one number or foot, middle, head" if path == "wall.length" else "must be a table"
+    return Problem(path=path, value=value, allowed=allowed, remedy=_what(where) or "See cladmodel new.")
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return math.isfinite(float(text.strip().removesuffix("mm")))
+    except ValueError:
+        return False
+
+
+def _out_of_bounds(path: str, where: Place, value: Any, context: Mapping[str, Any]) -> Problem:
+    low, high = _bounds(where)
+    low = context.get("ge") if low is None else low
+    high = context.get("le") if high is None else high
+    unit = _extra(where).get("unit", "mm")
+    allowed = f"must be from {_g(low)} to {_g(high)} {unit}".strip()
+    remedy = _what(where) or "Measure it again."
+    small = low is not None and value < low
+    if unit == "mm" and small and value > 0 and low <= value * INCH and (high is None or value * INCH <= high):
+        remedy = f"Is it in inches? {_g(value)} in is {_g(round(value * INCH, 1))} mm."
+    elif unit == "mm" and small and value > 0 and low <= value * 1000 and (high is None or value * 1000 <= high):
+        remedy = f"Is it in metres? {_g(value)} m is {_g(round(value * 1000, 1))} mm."
+    return Problem(path=path, value=value, allowed=allowed, remedy=remedy)
+
+
+def _g(value: float | None) -> str:
+    return "any" if value is None else f"{value:g}"
+
+
+def _field(where: Place) -> Any:
+    """The pydantic field at a place, or None."""
+    model: Any = Scene
+    found = None
+    for step in where:
+        if isinstance(step, int):
+            continue
+        if model is None or step not in model.model_fields:
+            return None
+        found = model.model_fields[step]
+        model = _table_in(found.annotation)
+    return found
+
+
+def _table_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        table = _table_in(inner)
+        if table is not None:
+            return table
+    return None
+
+
+def _known(where: Place) -> list[str]:
+    if not where:
+        return list(Scene.model_fields)
+    field = _field(where)
+    table = _table_in(field.annotation) if field is not None else None
+    return list(table.model_fields) if table is not None else []
+
+
+def _extra(where: Place) -> dict[str, Any]:
+    field = _field(where)
+    return dict(field.json_schema_extra or {}) if field is not None else {}
+
+
+def _bounds(where: Place) -> tuple[float | None, float | None]:
+    field = _field(where)
+    low = high = None
+    for rule in field.metadata if field is not None else ():
+        low = getattr(rule, "ge", low)
+        high = getattr(rule, "le", high)
+    return low, high
+
+
+def _what(where: Place) -> str:
+    field = _field(where)
+    text = field.description if field is not None else None
+    return f"It is: {text}." if text else ""

@@ -1,0 +1,113 @@
+"""The scene's JSON Schema, and a commented scene to start from: both made from the fields themselves."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic_core import PydanticUndefined
+
+from cladmodel.scene.job import Nail, OpeningTable, Scene
+
+HEAD = """\
+# A cladmodel scene. Lengths are millimetres; heights of openings are measured from the foot of the cladding.
+# A line that begins with '#' is a default: take the '#' away to change it.
+# Check it with: cladmodel check {name}     Build it with: cladmodel build {name} --out out
+"""
+
+GIVEN: dict[str, Any] = {"title": "Tool store, front wall", "length": 5200, "height": 2400}
+OPENING: dict[str, Any] = {
+    "name": "window",
+    "kind": "window",
+    "left": 1900,
+    "width": 1200,
+    "sill": 900,
+    "head": 2000,
+}
+
+
+EXAMPLES: dict[str, Any] = {"wanted_gauge": 135, "colour": "#6f8f7f"}
+
+
+def json_schema() -> str:
+    """JSON Schema (draft 2020-12) of a scene, for editors that complete and check TOML.
+
+    Returns
+    -------
+    str
+        Indented JSON; every field has its description, unit, bounds, default and basis.
+    """
+    schema = Scene.model_json_schema()
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    return json.dumps(schema, indent=2) + "\n"
+
+
+def commented_scene(name: str) -> str:
+    """Write a scene to start from: the required fields given, every default shown in a comment.
+
+    Parameters
+    ----------
+    name : str
+        File name to show in the heading.
+
+    Returns
+    -------
+    str
+        TOML.
+    """
+    lines = [HEAD.format(name=name)]
+    tables: list[str] = []
+    for key, field in Scene.model_fields.items():
+        annotation: Any = field.annotation
+        if key == "opening":
+            tables += ["", "# A door or window; repeat the whole table for each.", "[[opening]]"]
+            tables += _lines(OpeningTable, OPENING)
+        elif isinstance(annotation, type) and issubclass(annotation, BaseModel):
+            tables += ["", f"# {(annotation.__doc__ or '').strip().splitlines()[0]}", f"[{key}]"]
+            nails = {n: f for n, f in annotation.model_fields.items() if f.annotation is Nail}
+            tables += _lines(annotation, GIVEN if key == "wall" else {}, skip=set(nails))
+            for nail, inner in nails.items():
+                tables += ["", f"# {inner.description}", f"[{key}.{nail}]"]
+                tables += _lines(Nail, {}, defaults=inner.default.model_dump())
+        else:
+            lines += [_line(key, field, GIVEN.get(key))]
+    return "\n".join(lines + tables) + "\n"
+
+
+def _lines(
+    table: type[BaseModel],
+    given: dict[str, Any],
+    skip: set[str] | None = None,
+    defaults: dict[str, Any] | None = None,
+) -> list[str]:
+    return [
+        _line(key, field, given.get(key), (defaults or {}).get(key))
+        for key, field in table.model_fields.items()
+        if key not in (skip or set())
+    ]
+
+
+def _line(key: str, field: Any, given: Any, default: Any = None) -> str:
+    extra = field.json_schema_extra or {}
+    unit, basis = extra.get("unit", ""), extra.get("basis", "")
+    note = f"  # {field.description}" + (f" [{unit}]" if unit not in ("text", "choice", "table", "-") else "")
+    note += f"; {basis}" if basis not in ("", "-") else ""
+    if given is not None:
+        return f"{key} = {_toml(given)}{note}"
+    value = field.default if default is None else default
+    if value is None:
+        value = EXAMPLES[key]
+    if value is PydanticUndefined:
+        raise KeyError(f"no example for the required field {key}")
+    return f"# {key} = {_toml(value)}{note}"
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False)
+    if isinstance(value, tuple | list):
+        return "[" + ", ".join(_toml(item) for item in value) + "]"
+    return f"{value:g}"
