@@ -1,0 +1,105 @@
+"""Where the board nails go: one per board per batten, just above the board underneath."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cladmodel.settingout.tilt import Hung, Profile
+
+# Battens whose clear distance is less than this carry a board as one: a single nail serves.
+# Common practice, no source. [mm]
+AS_ONE = 60.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bearing:
+    """A batten as a board crosses it.
+
+    Attributes
+    ----------
+    left, right : float
+        [mm]
+    """
+
+    left: float
+    right: float
+
+
+def nail_heights(
+    profile: Profile, hung: Sequence[Hung], clear: float, diameter: float
+) -> tuple[float, ...]:
+    """Height of each course's nails.
+
+    Parameters
+    ----------
+    profile : Profile
+    hung : sequence of Hung
+        From the foot.
+    clear : float
+        From the top of the board below up to the nail's underside. [mm]
+    diameter : float
+        Of the nail. [mm]
+
+    Returns
+    -------
+    tuple of float
+        One a course; course 1, with no board below, is nailed as far up as course 2. [mm]
+    """
+    heights = [
+        below.back_top + profile.thickness(below.width) * _sin(below) + clear + diameter / 2
+        for below in hung[:-1]
+    ]
+    first = heights[0] - hung[1].butt_line if heights else profile.width / 3
+    return (hung[0].butt_line + first, *heights)
+
+
+def _sin(course: Hung) -> float:
+    return (course.kick_out - course.standoff) / course.width
+
+
+def nail_places(
+    piece: tuple[float, float], bearings: Sequence[Bearing], end_distance: float, edge_distance: float
+) -> tuple[float, ...]:
+    """Where along one board piece the nails go.
+
+    Parameters
+    ----------
+    piece : (2,) float
+        Left and right end of the board. [mm]
+    bearings : sequence of Bearing
+        Battens behind it at the nails' height, from left to right.
+    end_distance : float
+        Least distance to the board's end. [mm]
+    edge_distance : float
+        Least distance to the batten's edge. [mm]
+
+    Returns
+    -------
+    tuple of float
+        One for each batten or close group of battens, as near a batten's centre as may be. [mm]
+    """
+    places = []
+    for group in _groups(bearings):
+        best: tuple[float, float] | None = None
+        for bearing in group:
+            low = max(bearing.left + edge_distance, piece[0] + end_distance)
+            high = min(bearing.right - edge_distance, piece[1] - end_distance)
+            if low <= high:
+                centre = (bearing.left + bearing.right) / 2
+                place = min(max(centre, low), high)
+                off = round(abs(place - centre), 6)
+                best = min(best, (off, place)) if best else (off, place)
+        if best:
+            places.append(best[1])
+    return tuple(places)
+
+
+def _groups(bearings: Sequence[Bearing]) -> list[list[Bearing]]:
+    groups: list[list[Bearing]] = []
+    for bearing in sorted(bearings, key=lambda b: b.left):
+        if groups and bearing.left - groups[-1][-1].right < AS_ONE:
+            groups[-1].append(bearing)
+        else:
+            groups.append([bearing])
+    return groups
