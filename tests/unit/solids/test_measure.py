@@ -1,0 +1,42 @@
+import numpy as np
+import pytest
+from shapely.geometry import Polygon
+
+from cladmodel.solids.measure import bounds, convex, gather, open_edges, volumes
+
+HOLED = Polygon([(0, 0), (90, 0), (90, 40), (0, 40)], [[(10, 10), (10, 30), (20, 30), (20, 10)]])
+
+
+def test_gather_keeps_solids_apart(make_box, make_lift):
+    soup = gather([make_box((0, 0, 0), (1, 2, 3)), make_lift(HOLED, 5)])
+    assert soup.count == 2
+    assert soup.vertex_starts.tolist() == [0, 8, 24]
+    assert soup.faces[soup.face_part == 1].min() == 8
+    low, high = bounds(soup)
+    assert low.tolist() == [[0, 0, 0], [0, 0, 0]]
+    assert high.tolist() == [[1, 2, 3], [90, 40, 5]]
+
+
+def test_volume_far_away_and_inside_out(make_lift):
+    far = make_lift(HOLED, 5).moved((1e6, -2e6, 3e6))
+    turned = type(far)(far.vertices, far.faces[:, ::-1])
+    assert volumes(gather([far, turned])) == pytest.approx([17000, -17000], abs=1e-3)
+
+
+def test_open_edges_counts_what_a_missing_face_leaves(make_box):
+    whole = make_box((0, 0, 0), (1, 2, 3))
+    holed = type(whole)(whole.vertices, whole.faces[1:])
+    flipped = type(whole)(whole.vertices, np.r_[whole.faces[:1, ::-1], whole.faces[1:]])
+    assert open_edges(gather([whole, holed, flipped])).tolist()[:2] == [0, 3]
+    assert open_edges(gather([whole, flipped]))[1] > 0
+
+
+def test_convex(make_box, make_lift):
+    assert convex(gather([make_box((0, 0, 0), (1, 2, 3)), make_lift(HOLED, 5)])).tolist() == [True, False]
+
+
+def test_nothing_at_all():
+    soup = gather([])
+    assert volumes(soup).shape == (0,)
+    assert open_edges(soup).shape == (0,)
+    assert bounds(soup)[0].shape == (0, 3)
