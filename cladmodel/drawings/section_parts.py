@@ -1,0 +1,132 @@
+"""Small things that all views of a section need: targets for labels, words for pieces, fitting a view."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from shapely.geometry import LineString, Polygon
+
+from cladmodel.drawings.layout import HEADING_LETTERS, PAD, Label, Room
+from cladmodel.drawings.primitives import Point, Primitive
+from cladmodel.drawings.view import View, figure, largest_scale
+from cladmodel.model import Kind
+from cladmodel.schedules.profile import Cut, Profile
+
+HEADING_ROOM = HEADING_LETTERS + PAD
+"""Height a view's heading takes. [mm on paper]"""
+
+NAMES = {
+    Kind.STUD: "Stud",
+    Kind.SOLE_PLATE: "Sole plate",
+    Kind.HEAD_PLATE: "Head plate",
+    Kind.LINTEL: "Lintel",
+    Kind.SHEATHING: "Sheathing",
+    Kind.MEMBRANE: "Membrane",
+    Kind.BATTEN: "Batten",
+    Kind.VENT_STRIP: "Vent strip",
+    Kind.STARTER: "Starter",
+    Kind.PACKER: "Packer",
+    Kind.SIDE_TRIM: "Side trim",
+    Kind.HEAD_TRIM: "Head trim",
+    Kind.FLASHING: "Flashing",
+    Kind.SILL: "Sill",
+    Kind.FILLET: "Cover fillet",
+    Kind.BOARD: "Board",
+}
+"""What a piece is called on a drawing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Detail:
+    """One view of the sheet.
+
+    Attributes
+    ----------
+    letter : str
+        By which the whole section points to it.
+    view : View
+    primitives : tuple
+        All it draws.
+    """
+
+    letter: str
+    view: View
+    primitives: tuple[Primitive, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margins:
+    """Paper kept free round a view for dimensions and labels. [mm on paper]."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+def fitted(room: Room, margins: Margins, inner: float, low: float, outer: float, high: float) -> View:
+    """Place a window as large as its room allows, under the heading.
+
+    Parameters
+    ----------
+    room : Room
+    margins : Margins
+    inner, low, outer, high : float
+        The window in z and y. [mm full size]
+    """
+    wide = room.width - margins.left - margins.right
+    tall = room.height - margins.bottom - margins.top - HEADING_ROOM
+    scale = largest_scale(outer - inner, high - low, wide, tall)
+    x = room.left + margins.left + outer / scale
+    y = room.top - HEADING_ROOM - margins.top - high / scale
+    return View(scale=scale, at=(x, y), inner=inner, low=low, outer=outer, high=high)
+
+
+def at_height(view: View, polygon: Polygon, y: float) -> Point | None:
+    """Middle of a piece at a height, on paper; None if the piece or the window does not reach there."""
+    level = LineString([(view.inner, y), (view.outer, y)])
+    crossed = polygon.intersection(view.window).intersection(level)
+    if crossed.is_empty or crossed.length == 0:
+        return None
+    low, _, high, _ = crossed.bounds
+    return view.paper(((low + high) / 2, y))
+
+
+def inside(view: View, polygon: Polygon) -> Point | None:
+    """A point well inside what the window shows of a piece, on paper; None if it shows nothing."""
+    shown = polygon.intersection(view.window)
+    if shown.is_empty or shown.area == 0:
+        return None
+    point = shown.centroid if shown.contains(shown.centroid) else shown.representative_point()
+    return view.paper((point.x, point.y))
+
+
+def layer_labels(view: View, profile: Profile, kinds: Sequence[Kind]) -> Iterator[Label]:
+    """Label the upright layers, each at its own height so that leaders fan out, with measured thickness."""
+    pitch = (view.high - view.low) / (len(kinds) + 9)
+    y = view.high - pitch
+    for kind in kinds:
+        for _, polygon in profile.of_kind(kind):
+            target = at_height(view, polygon, y)
+            if target is not None:
+                low, _, high, _ = polygon.bounds
+                yield Label(target=target, lines=(f"{NAMES[kind]} {figure(high - low)}",))
+                y -= pitch
+                break
+
+
+def piece_labels(view: View, cuts: Sequence[Cut], kinds: Sequence[Kind]) -> Iterator[Label]:
+    """Label the first piece of each kind that the window shows, with measured height and thickness."""
+    for kind in kinds:
+        for part, polygon in cuts:
+            target = inside(view, polygon) if part.kind is kind else None
+            if target is not None:
+                yield Label(target=target, lines=(NAMES[kind], size(polygon)))
+                break
+
+
+def size(polygon: Polygon) -> str:
+    """Write a piece's height and thickness as cut."""
+    low, bottom, high, top = polygon.bounds
+    return f"{figure(top - bottom)} high x {figure(high - low)}"

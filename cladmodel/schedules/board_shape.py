@@ -1,0 +1,103 @@
+"""A board's own shape, read off its triangles: the outline of its back face."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+
+from cladmodel.model import Part
+
+SAME_FACE = 1e-6
+"""Normals nearer than this belong to one flat face. [-]"""
+
+SPECK = 1.0
+"""Missing pieces of less area are float noise, not notches. [mm2]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Notch:
+    """A piece cut out of a board.
+
+    Attributes
+    ----------
+    edge : str
+        ``butt`` or ``thin edge``: the edge it is cut from; ``end`` if it runs through both.
+    left, right : float
+        From the board's left end, seen from outside. [mm]
+    depth : float
+        Up (or down) the board from that edge. [mm]
+    """
+
+    edge: str
+    left: float
+    right: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BoardShape:
+    """A board as it is marked out and cut.
+
+    Attributes
+    ----------
+    length : float
+        Longest, along the wall. [mm]
+    width : float
+        Along the back face. [mm]
+    notches : tuple of Notch
+        From the left.
+    outline : Polygon
+        Back face, (along the wall, up the back face), from the board's left bottom corner. [mm]
+    """
+
+    length: float
+    width: float
+    notches: tuple[Notch, ...]
+    outline: Polygon
+
+    @property
+    def area(self) -> float:
+        """Of the back face. [mm2]"""
+        return float(self.outline.area)
+
+
+def board_shape(part: Part) -> BoardShape:
+    """Read a board's outline off its back face.
+
+    Parameters
+    ----------
+    part : Part
+        A board, level along x.
+    """
+    corner = part.vertices[part.faces]
+    cross = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    size = np.linalg.norm(cross, axis=1)
+    normal = cross / np.where(size > 0, size, 1.0)[:, None]
+    behind = normal[:, 2] < 0
+    back = normal[np.argmax(np.where(behind, size, -1.0))]
+    chosen = (normal @ back > 1 - SAME_FACE) & (size > 0)
+
+    up = np.cross(back, [-1.0, 0.0, 0.0])
+    up /= np.linalg.norm(up)
+    flat = np.stack([part.vertices[:, 0], part.vertices @ up], axis=1)
+    used = flat[np.unique(part.faces[chosen])]
+    flat = flat - used.min(axis=0)
+    outline = shapely.union_all([Polygon(triangle) for triangle in flat[part.faces[chosen]]])
+    length, width = outline.bounds[2], outline.bounds[3]
+    return BoardShape(length=float(length), width=float(width), outline=outline, notches=_notches(outline))
+
+
+def _notches(outline: Polygon) -> tuple[Notch, ...]:
+    _, _, length, width = outline.bounds
+    found = []
+    for piece in shapely.get_parts(box(0, 0, length, width).difference(outline)):
+        if piece.area < SPECK:
+            continue
+        left, low, right, high = piece.bounds
+        at_butt, at_thin = low < 1e-6, high > width - 1e-6
+        edge = "end" if at_butt and at_thin else "butt" if at_butt else "thin edge"
+        found.append(Notch(edge=edge, left=float(left), right=float(right), depth=float(high - low)))
+    return tuple(sorted(found, key=lambda notch: notch.left))
