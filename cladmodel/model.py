@@ -39,6 +39,7 @@ class Kind(StrEnum):
     STUD = "stud"
     SOLE_PLATE = "sole plate"
     HEAD_PLATE = "head plate"
+    SILL_PLATE = "sill plate"
     LINTEL = "lintel"
     SHEATHING = "sheathing"
     MEMBRANE = "membrane"
@@ -65,6 +66,7 @@ _LAYER_OF = {
     Kind.STUD: Layer.FRAME,
     Kind.SOLE_PLATE: Layer.FRAME,
     Kind.HEAD_PLATE: Layer.FRAME,
+    Kind.SILL_PLATE: Layer.FRAME,
     Kind.LINTEL: Layer.FRAME,
     Kind.SHEATHING: Layer.SHEATHING,
     Kind.MEMBRANE: Layer.MEMBRANE,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from cladmodel.drawings import section_opening
 from cladmodel.drawings.layout import DRAWING, Room, surround
 from cladmodel.drawings.primitives import A3, Primitive, Sheet
@@ -9,6 +11,7 @@ from cladmodel.drawings.section_foot import foot
 from cladmodel.drawings.section_head import head
 from cladmodel.drawings.section_lap import lap
 from cladmodel.drawings.section_parts import Detail
+from cladmodel.drawings.section_table import course_table
 from cladmodel.drawings.section_whole import whole
 from cladmodel.model import Model, Opening, Wall
 from cladmodel.schedules.cut_lines import opening_cut, plain_cut
@@ -16,10 +19,10 @@ from cladmodel.schedules.profile import profile
 
 # Columns of the sheet. [mm on paper]
 _BETWEEN = 5.0
-_WHOLE = 50.0
-_FOOT = 126.0
-_OPENING = 88.0
+_WHOLE = 47.0
+_FOOT = 134.0
 _FOOT_SHARE = 0.62  # of the column's height; the head has the rest
+_LAP_SHARE = 0.61  # of the column's height; the opening, or the table of courses, has the rest
 
 
 def section_sheet(model: Model, wall: Wall, *, x: float | None = None) -> Sheet:
@@ -35,24 +38,29 @@ def section_sheet(model: Model, wall: Wall, *, x: float | None = None) -> Sheet:
     at = plain_cut(model, wall) if x is None else x
     cut = profile(model, wall, at)
     opening = _chosen(wall)
-    whole_room, foot_room, head_room, opening_rooms, lap_room = _rooms(opening is not None)
+    rooms = _rooms()
     drawn: list[Primitive] = []
     where = f"cut at {at:.0f} from the left corner"
     details: list[Detail] = []
     if cut.boards:
-        enlarged = lap(cut, lap_room, "A")
+        enlarged = lap(cut, rooms.lap, "A")
         if enlarged is not None:
             details.append(enlarged)
-        details += [foot(cut, foot_room, "B"), head(cut, head_room, "C")]
-        drawn += whole(cut, whole_room, details)
+        details += [foot(cut, rooms.foot, "B"), head(cut, rooms.head, "C")]
+        drawn += whole(cut, rooms.whole, details)
     if opening is not None:
         through_x = opening_cut(model, wall, opening)
         through = profile(model, wall, through_x)
         where += f"; {opening.name} at {through_x:.0f}"
         if through.boards:
-            details.append(section_opening.head(through, opening, opening_rooms[0], "D"))
+            details.append(section_opening.head(through, opening, rooms.left_below, "D"))
             if not opening.door:
-                details.append(section_opening.sill(through, opening, opening_rooms[1], "E"))
+                details.append(section_opening.sill(through, opening, rooms.right_below, "E"))
+    if opening is None and cut.boards:
+        drawn += course_table(cut, Room(left=rooms.left_below.left, bottom=rooms.left_below.bottom,
+                                        right=rooms.right_below.right, top=rooms.left_below.top))  # fmt: skip
+    elif opening is not None and opening.door:
+        drawn += course_table(cut, rooms.right_below)
     drawn += [primitive for detail in details for primitive in detail.primitives]
     name = f"Wall {wall.name}: vertical section at a batten"
     bar = next((detail.view.scale for detail in details if detail.letter == "B"), 4.0)
@@ -67,18 +75,32 @@ def _chosen(wall: Wall) -> Opening | None:
     return min(wall.openings, key=lambda opening: opening.door, default=None)
 
 
-def _rooms(with_opening: bool) -> tuple[Room, Room, Room, tuple[Room, Room], Room]:
-    """Rooms for the whole section, foot, head, opening (head over sill) and lap."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rooms:
+    """Where each view goes."""
+
+    whole: Room
+    foot: Room
+    head: Room
+    lap: Room
+    left_below: Room
+    right_below: Room
+
+
+def _rooms() -> _Rooms:
     d = DRAWING
-    left = d.left + _WHOLE + _BETWEEN
-    right = left + _FOOT
-    split = d.bottom + d.height * _FOOT_SHARE
-    whole_room = Room(left=d.left, bottom=d.bottom, right=d.left + _WHOLE, top=d.top)
-    foot_room = Room(left=left, bottom=d.bottom, right=right, top=split)
-    head_room = Room(left=left, bottom=split + _BETWEEN, right=right, top=d.top)
-    beside = right + _BETWEEN + (_OPENING + _BETWEEN if with_opening else 0.0)
-    middle = (d.bottom + d.top) / 2
-    upper = Room(left=right + _BETWEEN, bottom=middle + _BETWEEN / 2, right=right + _BETWEEN + _OPENING, top=d.top)
-    under = Room(left=upper.left, bottom=d.bottom, right=upper.right, top=middle - _BETWEEN / 2)
-    lap_room = Room(left=beside, bottom=d.bottom, right=d.right, top=d.top)
-    return whole_room, foot_room, head_room, (upper, under), lap_room
+    foot_left = d.left + _WHOLE + _BETWEEN
+    foot_right = foot_left + _FOOT
+    foot_top = d.bottom + d.height * _FOOT_SHARE
+    beside = foot_right + _BETWEEN
+    lap_bottom = d.top - d.height * _LAP_SHARE
+    under = lap_bottom - _BETWEEN
+    middle = (beside + d.right) / 2
+    return _Rooms(
+        whole=Room(left=d.left, bottom=d.bottom, right=d.left + _WHOLE, top=d.top),
+        foot=Room(left=foot_left, bottom=d.bottom, right=foot_right, top=foot_top),
+        head=Room(left=foot_left, bottom=foot_top + _BETWEEN, right=foot_right, top=d.top),
+        lap=Room(left=beside, bottom=lap_bottom, right=d.right, top=d.top),
+        left_below=Room(left=beside, bottom=d.bottom, right=middle - _BETWEEN / 2, top=under),
+        right_below=Room(left=middle + _BETWEEN / 2, bottom=d.bottom, right=d.right, top=under),
+    )

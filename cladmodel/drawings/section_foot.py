@@ -9,7 +9,7 @@ from cladmodel.drawings.view import View, air, break_level, figure, ground, nail
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import BoardCut, Profile
 
-_MARGINS = Margins(left=27.0, bottom=3.0, right=43.0, top=9.0)
+_MARGINS = Margins(left=33.0, bottom=3.0, right=43.0, top=9.0)
 _DEEPEST = 320.0
 """A ground further below than this is left off the detail; the whole section shows it. [mm]"""
 _ROW = 5.4
@@ -53,12 +53,14 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
         drawn.append(view.vertical("gauge", boards[1].back_foot, boards[2].back_foot, chain, "gauge"))
     lowest = min(boards, key=lambda board: board.back_foot[1])
     if wall.ground >= -_DEEPEST:
-        drawn.append(view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, chain - 13.5,
+        drawn.append(view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, chain - 24.0,
                                    "to ground"))  # fmt: skip
     drawn += _top_chain(view, profile)
     drawn += label_stack(_labels(view, profile),
                          Room(left=view.right + 6.5, bottom=view.bottom - 2, right=room.right, top=view.top))  # fmt: skip
-    drawn.append(Text(at=(view.left - 21.5, view.top - 1.0), text="OUTSIDE", across=Across.LEFT))
+    drawn.append(Text(at=(view.left - 30.0, view.top + 1.0), text="OUTSIDE"))
+    under = min(polygon.bounds[1] for _, polygon in profile.cuts if polygon.bounds[0] <= inner + 5)
+    drawn.append(Text(at=(view.right, view.paper((0.0, under))[1] - 6.0), text="INSIDE", across=Across.RIGHT))
     return Detail(letter=letter, view=view, primitives=tuple(drawn))
 
 
@@ -73,7 +75,7 @@ def _cavity_middle(profile: Profile) -> float:
 def _rows(view: View, profile: Profile, first: BoardCut) -> list[Primitive]:
     """Starter, kick-out and nose, one under the other, the widest on top so that no figure is crossed."""
     base = first.back_foot[1]
-    spans = [("over batten", "nose", first.face_foot), ("kick-out", "kick-out", first.back_foot)]
+    spans = [("nose", "nose", first.face_foot), ("kick-out", "kick-out", first.back_foot)]
     for _, polygon in profile.of_kind(Kind.STARTER)[:1]:
         spans.append(("starter", "starter thickness", (polygon.bounds[2], polygon.bounds[1])))
     spans.sort(key=lambda span: -span[2][0])

@@ -6,7 +6,7 @@ from shapely.ops import nearest_points
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack
 from cladmodel.drawings.primitives import Primitive
-from cladmodel.drawings.section_parts import Detail, Margins, at_height, fitted, layer_labels, piece_labels
+from cladmodel.drawings.section_parts import NAMES, Detail, Margins, at_height, fitted, how_cut, layer_labels, piece_labels
 from cladmodel.drawings.view import View, air, break_level, break_plumb, figure, nails, pieces, soffit
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import Profile
@@ -41,7 +41,7 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     drawn += _gap(view, profile)
 
     highest = max((top.back_top, top.face_top), key=lambda point: point[1])
-    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 4.0, "over"))
+    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 4.0))
     off = (outer - top.back_foot[0]) / view.scale + 11.0
     drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, "board"))
     drawn += label_stack(_labels(view, profile),
@@ -83,16 +83,11 @@ def _labels(view: View, profile: Profile) -> list[Label]:
     labels = list(piece_labels(view, profile.cuts, (Kind.FILLET, Kind.PACKER, Kind.HEAD_PLATE)))
     labels += layer_labels(view, profile, (Kind.BATTEN,))
     if profile.of_kind(Kind.PACKER):
-        packer = next(i for i, label in enumerate(labels) if label.lines[0] == "Packer") if any(
-            label.lines[0] == "Packer" for label in labels) else None  # fmt: skip
-        if packer is not None:
-            old = labels[packer]
-            labels[packer] = Label(target=old.target, lines=(*old.lines, "air out beside it"))
+        labels = [Label(target=label.target, lines=(*label.lines, "air goes out beside it"))
+                  if label.lines[0] == NAMES[Kind.PACKER] else label for label in labels]  # fmt: skip
     top = profile.boards[-1]
     polygon = next(p for part, p in profile.cuts if part.mark == top.mark)
     target = at_height(view, polygon, top.back_foot[1] + 0.35 * (top.back_top[1] - top.back_foot[1]))
     if target is not None:
-        full = max(board.width for board in profile.boards)
-        ripped = "ripped" if top.width < full - 0.3 else "full width"
-        labels.append(Label(target=target, lines=(f"Top board {figure(top.width)}", ripped)))
+        labels.append(Label(target=target, lines=(f"Top board {figure(top.width)}", how_cut(profile, top))))
     return labels

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack
 from cladmodel.drawings.primitives import Primitive
-from cladmodel.drawings.section_parts import Detail, Margins, at_height, fitted, inside, piece_labels
+from cladmodel.drawings.section_parts import Detail, Margins, at_height, fitted, how_cut, inside, piece_labels
 from cladmodel.drawings.view import View, air, break_level, break_plumb, figure, nails, pieces
 from cladmodel.model import Kind, Opening
-from cladmodel.schedules.profile import BoardCut, Cut, Profile
+from cladmodel.schedules.profile import BoardCut, Profile
 
 _MARGINS = Margins(left=11.0, bottom=4.0, right=37.0, top=9.0)
 _STUD_SHOWN = 40.0
@@ -124,15 +124,13 @@ def _column(view: View, room: Room) -> Room:
 
 def _board_label(view: View, profile: Profile, boards: list[BoardCut]) -> list[Label]:
     labels = []
-    full = max((board.width for board in profile.boards), default=0.0)
     for board in boards:
         polygon = next(p for part, p in profile.cuts if part.mark == board.mark
                        and p.bounds[1] <= board.back_foot[1] + 1e-6 <= p.bounds[3])  # fmt: skip
         middle = (max(board.back_foot[1], view.low) + min(board.back_top[1], view.high)) / 2
         target = at_height(view, polygon, middle)
         if target is not None:
-            notched = "notched" if board.width < full - 0.3 else "full width"
-            labels.append(Label(target=target, lines=(f"Board {figure(board.width)}", notched)))
+            labels.append(Label(target=target, lines=(f"Board {figure(board.width)}", how_cut(profile, board))))
     return labels
 
 
@@ -142,9 +140,10 @@ def _under(view: View, polygon: Polygon, board: BoardCut) -> list[Primitive]:
     underside = _bottom_between(polygon, board.back_top[0], board.face_top[0])
     if underside is None or underside <= top[1]:
         return []
+    way = (top[1] + underside) / 2
     return [
         view.vertical("air under the sill", top, (top[0], underside), view.left - 4.0),
-        air(view, ((-12.0, top[1] - 60), (-12.0, (top[1] + underside) / 2), (board.face_top[0] + 8, (top[1] + underside) / 2))),
+        air(view, ((-12.0, top[1] - 60), (-12.0, way), (board.face_top[0] + 8, way))),
     ]
 
 
@@ -159,9 +158,5 @@ def _bottom_between(polygon: Polygon, low: float, high: float) -> float | None:
 
 
 def _strip(polygon: Polygon, low: float, high: float) -> Polygon:
-    from shapely.geometry import box
-
     return polygon.intersection(box(low, polygon.bounds[1] - 1, high, polygon.bounds[3] + 1))
 
-
-__all__ = ["Cut", "head", "sill", "top_fall"]

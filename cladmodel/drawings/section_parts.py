@@ -11,7 +11,9 @@ from cladmodel.drawings.layout import HEADING_LETTERS, PAD, Label, Room
 from cladmodel.drawings.primitives import Point, Primitive
 from cladmodel.drawings.view import View, figure, largest_scale
 from cladmodel.model import Kind
-from cladmodel.schedules.profile import Cut, Profile
+from cladmodel.schedules.board_shape import board_shape
+from cladmodel.schedules.cutlist import PENCIL
+from cladmodel.schedules.profile import BoardCut, Cut, Profile
 
 HEADING_ROOM = HEADING_LETTERS + PAD
 """Height a view's heading takes. [mm on paper]"""
@@ -130,3 +132,13 @@ def size(polygon: Polygon) -> str:
     """Write a piece's height and thickness as cut."""
     low, bottom, high, top = polygon.bounds
     return f"{figure(top - bottom)} high x {figure(high - low)}"
+
+
+def how_cut(profile: Profile, board: BoardCut) -> str:
+    """Whether a board is notched, ripped or of full width, read off its solid."""
+    part = next(part for part, _ in profile.cuts if part.mark == board.mark)
+    shape = board_shape(part)
+    if shape.notches:
+        return "notched"
+    widest = max(other.width for other in profile.boards)
+    return "ripped" if shape.width < widest - PENCIL else "full width"

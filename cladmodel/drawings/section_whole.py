@@ -11,7 +11,7 @@ from cladmodel.drawings.section_parts import Detail, Margins, fitted
 from cladmodel.drawings.view import View, ground, pieces, soffit
 from cladmodel.schedules.profile import Profile
 
-_MARGINS = Margins(left=19.0, bottom=4.0, right=10.0, top=3.0)
+_MARGINS = Margins(left=18.0, bottom=4.0, right=8.0, top=3.0)
 _BELOW = 30.0
 """Shown below ground and above the soffit. [mm]"""
 
@@ -27,7 +27,7 @@ def whole(profile: Profile, room: Room, details: Sequence[Detail]) -> list[Primi
         Framed and lettered.
     """
     wall = profile.wall
-    outer = max(polygon.bounds[2] for _, polygon in profile.cuts) + 60
+    outer = max(polygon.bounds[2] for _, polygon in profile.cuts) + 12
     inner = min(polygon.bounds[0] for _, polygon in profile.cuts) - 20
     view = fitted(room, _MARGINS, inner, min(wall.ground, 0.0) - _BELOW, outer, wall.head + _BELOW)
     drawn: list[Primitive] = [*heading(room, "", "Section", view.scale)]

@@ -14,7 +14,7 @@ from cladmodel.drawings.primitives import Angle, Dimension, Fill, Hatch, Layer, 
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import Cut, NailCut
 
-SCALES = (1.0, 1.25, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0)
+SCALES = (1.0, 1.25, 2.0, 2.5, 4.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0)
 """Scales drawn to: those on a carpenter's scale rule (common practice, no source). [-]"""
 
 PLAIN_FIGURE = 0.05

@@ -283,13 +283,37 @@ def _triangulate(rings: _Rings, plates: int) -> tuple[Ints, Ints]:
     for index in np.flatnonzero(~convex):
         ring = first_ring[index]
         bounds = rings.starts[ring : ring + ring_count[index] + 1]
-        ears = mapbox_earcut.triangulate_float64(
-            np.ascontiguousarray(rings.points[bounds[0] : bounds[-1]]),
-            (bounds[1:] - bounds[0]).astype(np.uint32),
-        )
-        triangles.append(_outward(ears.reshape(-1, 3).astype(np.int64) + bounds[0], rings.points))
-        owner.append(np.full(len(triangles[-1]), index))
+        cap = _cap(np.ascontiguousarray(rings.points[bounds[0] : bounds[-1]]), bounds[1:] - bounds[0])
+        triangles.append(_outward(cap + bounds[0], rings.points))
+        owner.append(np.full(len(cap), index))
     return np.concatenate(triangles), np.concatenate(owner)
+
+
+def _cap(points: Floats, ends: Ints) -> Ints:
+    """Triangles of one polygon with rings that end at `ends`, every vertex used.
+
+    Ear cutting is fast but drops vertices that come to lie in line while it bridges to holes, as
+    slots in a row do; the count of triangles then falls short, and a constrained Delaunay
+    triangulation, which drops none, takes over.
+    """
+    ears = mapbox_earcut.triangulate_float64(points, ends.astype(np.uint32)).reshape(-1, 3)
+    holes = len(ends) - 1
+    if len(ears) == len(points) + 2 * holes - 2:
+        return ears.astype(np.int64)
+    rings = np.split(points, ends[:-1])
+    cells = shapely.constrained_delaunay_triangles(shapely.Polygon(rings[0], rings[1:]))
+    corners = shapely.get_coordinates(cells).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
+    index = _find(points, corners)
+    if len(index) != 3 * (len(points) + 2 * holes - 2):
+        raise SolidError("a polygon with holes could not be cut into triangles")
+    return index.reshape(-1, 3)
+
+
+def _find(points: Floats, wanted: Floats) -> Ints:
+    """(m,) int: index in `points` of each wanted point; both hold the very same numbers."""
+    as_complex = points[:, 0] + 1j * points[:, 1]
+    order = np.argsort(as_complex)
+    return order[np.searchsorted(as_complex[order], wanted[:, 0] + 1j * wanted[:, 1])]
 
 
 def _outward(triangles: Ints, points: Floats) -> Ints:

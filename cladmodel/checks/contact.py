@@ -1,0 +1,182 @@
+"""Whether boards bear where they should: butt on the board below, top on the batten, butts level.
+
+One cause, one finding. What stands wrong is told apart so:
+
+- a board whose lean is plainly off belongs to `tilt`;
+- a board driven into its batten or packer belongs to `clashes`, with all that follows from it;
+- a gap, or a butt driven into the board below, and butts out of level, belong here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
+from cladmodel.checks.leans import off_lean
+from cladmodel.checks.rules import EXACT, TOUCH, Rules
+from cladmodel.checks.seats import ALIKE, Seats, seats
+from cladmodel.model import Kind, Model
+from cladmodel.solids.measure import Bools, Floats
+
+NAME = "contact"
+
+
+def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
+    """Hold every seat to the most gap and the most interference, and butts to level.
+
+    Parameters
+    ----------
+    model : Model
+    rules : Rules
+        `contact`, `level`.
+    """
+    leaning = off_lean(model, rules)
+    for wall in model.walls:
+        cut = seats(model, wall.name)
+        if not len(cut.board):
+            continue
+        bottom, top, level = _judged(cut, leaning, rules)
+        faults: list[tuple[object, float, Finding]] = []
+        for row in np.flatnonzero(np.abs(bottom) > rules.contact.value + EXACT):
+            faults.append((cut.mark(row), abs(bottom[row]), _at_bottom(cut, int(row), bottom[row], rules)))
+        for row in np.flatnonzero(top > rules.contact.value + EXACT):
+            faults.append((cut.mark(row), top[row], _at_top(cut, int(row), top[row], rules)))
+        for row in np.flatnonzero(np.abs(level) > rules.level.value + EXACT):
+            faults.append((cut.mark(row), abs(level[row]), _off_level(cut, int(row), level[row], rules)))
+        worst = np.fmax(np.abs(bottom), np.fmax(top, 0.0))
+        if np.isnan(worst).all():
+            continue
+        row = int(np.nanargmax(worst))
+        yield from conclude(
+            worst_each(faults),
+            Finding(
+                check=NAME,
+                verdict=Verdict.OK,
+                wall=wall.name,
+                mark=cut.mark(row),
+                where=_place(cut, row, 0),
+                measured=float(worst[row]),
+                limit=rules.contact.value,
+                unit="mm",
+                basis=rules.contact.basis,
+                text=f"Every board bears at butt and top edge; the largest gap is {worst[row]:.4f} mm and "
+                f"butts are level within {np.nanmax(np.abs(level)):.3f} mm.",
+            ),
+        )
+
+
+def owned_pairs(model: Model, rules: Rules) -> frozenset[frozenset[str]]:
+    """Pairs of pieces in each other which this check (or `tilt`) reports, so that `clashes` need not.
+
+    Parameters
+    ----------
+    model : Model
+    rules : Rules
+        `contact`, `tilt_most`.
+    """
+    leaning = off_lean(model, rules)
+    pairs: set[frozenset[str]] = set()
+    for wall in model.walls:
+        cut = seats(model, wall.name)
+        if not len(cut.board):
+            continue
+        bottom, _, _ = _judged(cut, leaning, rules)
+        for row in range(len(cut.board)):
+            mark = cut.mark(row)
+            for other in (cut.below[row], cut.behind[row]):
+                if other >= 0 and (mark in leaning or cut.parts[other].mark in leaning):
+                    pairs.add(frozenset((mark, cut.parts[other].mark)))
+            if bottom[row] < -rules.contact.value - EXACT:
+                pairs.add(frozenset((mark, cut.parts[cut.below[row]].mark)))
+    return frozenset(pairs)
+
+
+def _judged(cut: Seats, leaning: frozenset[str], rules: Rules) -> tuple[Floats, Floats, Floats]:
+    """Spaces at butt and top and height off level, nan where another check owns the fault."""
+    marks = np.array([p.mark for p in cut.parts])
+    packer = np.array([p.kind is Kind.PACKER for p in cut.parts])
+    off = np.isin(marks, list(leaning))
+    sunk = np.zeros(len(cut.parts), np.bool_)
+    sunk[cut.board[cut.top < -TOUCH]] = True
+    spoilt = off | sunk
+    own = spoilt[cut.board]
+    bottom = np.where(own | ((cut.below >= 0) & spoilt[cut.below]), np.nan, cut.bottom)
+    whole: Bools = cut.whole_top | ((cut.behind >= 0) & packer[cut.behind])
+    top = np.where(own | ~whole, np.nan, cut.top)
+    return bottom, top, np.where(off[cut.board], np.nan, _level(cut))
+
+
+def _level(cut: Seats) -> Floats:
+    """Height of each full butt over the middle one of its course; nan where the butt is cut away."""
+    butt = np.linalg.norm(cut.arrises[:, 1] - cut.arrises[:, 0], axis=1)
+    height = cut.arrises[:, 0, 1]
+    level = np.full(len(height), np.nan)
+    courses = cut.courses
+    for course in np.unique(courses):
+        row = np.flatnonzero(courses == course)
+        row = row[butt[row] >= butt[row].max() - ALIKE]
+        level[row] = height[row] - np.median(height[row])
+    return level
+
+
+def _place(cut: Seats, row: int, arris: int) -> tuple[float, float, float]:
+    z, y = cut.arrises[row, arris]
+    return point(cut.x[row], y, z)
+
+
+def _at_bottom(cut: Seats, row: int, space: float, rules: Rules) -> Finding:
+    other = cut.parts[cut.below[row]]
+    what = "the starter" if other.kind is Kind.STARTER else f"board {other.mark} below"
+    how = f"{space:.2f} mm off" if space > 0 else f"{-space:.2f} mm into"
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=other.wall,
+        mark=cut.mark(row),
+        other=other.mark,
+        where=_place(cut, row, 0),
+        measured=float(space),
+        limit=rules.contact.value,
+        unit="mm",
+        basis=rules.contact.basis,
+        remedy="Hang the board on its butt line so that it just touches.",
+        text=f"The butt of board {cut.mark(row)} stands {how} {what}.",
+    )
+
+
+def _at_top(cut: Seats, row: int, space: float, rules: Rules) -> Finding:
+    other = cut.parts[cut.behind[row]]
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=other.wall,
+        mark=cut.mark(row),
+        other=other.mark,
+        where=_place(cut, row, 3),
+        measured=float(space),
+        limit=rules.contact.value,
+        unit="mm",
+        basis=rules.contact.basis,
+        remedy="Push the top edge home against the batten, or put a packer of that thickness behind it.",
+        text=f"The top edge of board {cut.mark(row)} stands {space:.2f} mm off {other.kind} {other.mark}.",
+    )
+
+
+def _off_level(cut: Seats, row: int, height: float, rules: Rules) -> Finding:
+    board = cut.parts[cut.board[row]]
+    way = "above" if height > 0 else "below"
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=board.wall,
+        mark=board.mark,
+        where=_place(cut, row, 0),
+        measured=float(height),
+        limit=rules.level.value,
+        unit="mm",
+        basis=rules.level.basis,
+        remedy="Bring the butt back to the rod's mark.",
+        text=f"The butt of board {board.mark} is {abs(height):.2f} mm {way} the rest of its course.",
+    )

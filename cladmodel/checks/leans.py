@@ -1,0 +1,85 @@
+"""How every board leans, from the normals of its back face.
+
+One cause, one finding: a board whose lean is plainly wrong neither seats nor clears as it should, and saying
+so five times helps no one. `off_lean` names those boards; the other checks leave to `tilt` what follows from it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cladmodel.checks.rules import EXACT, Rules
+from cladmodel.model import Kind, Model, Part
+from cladmodel.solids.measure import Floats, gather, normals
+
+BACK = -0.9
+"""A triangle whose unit normal runs into the wall by more than this belongs to a board's back; edges and
+ends are square to it within the steepest lean there is. [-]"""
+
+NEIGHBOURS = 4
+"""Courses a board is compared with, nearest first: with four, one wrong board cannot shift their median. [-]"""
+
+
+def leans(boards: list[Part]) -> Floats:
+    """Lean of each board's back face from upright; above 0 when its top leans in.
+
+    Parameters
+    ----------
+    boards : list of Part
+        All of one wall.
+
+    Returns
+    -------
+    (n,) float
+        Area-weighted over the back's triangles; nan for a board without a back. [deg]
+    """
+    soup = gather(boards)
+    normal, area = normals(soup)
+    back = normal[:, 2] < BACK
+    part = soup.face_part[back]
+    down = np.bincount(part, normal[back, 1] * area[back], soup.count)
+    into = np.bincount(part, normal[back, 2] * area[back], soup.count)
+    return np.where(into < 0, np.degrees(np.arctan2(-down, -into)), np.nan)
+
+
+def uneven(boards: list[Part], lean: Floats) -> Floats:
+    """How much each board's lean differs from the median of the boards round about.
+
+    Parameters
+    ----------
+    boards : list of Part
+    lean : (n,) float
+        [deg]
+
+    Returns
+    -------
+    (n,) float
+        0 for a board on its own. [deg]
+    """
+    course = np.array([b.course or 0 for b in boards])
+    result = np.zeros(len(boards))
+    courses = np.unique(course)
+    for index, own in enumerate(course):
+        others = courses[courses != own]
+        near = others[np.argsort(np.abs(others - own), kind="stable")][:NEIGHBOURS]
+        mates = np.isin(course, near) | (course == own)
+        mates[index] = False
+        if mates.any():
+            result[index] = lean[index] - np.median(lean[mates])
+    return result
+
+
+def off_lean(model: Model, rules: Rules) -> frozenset[str]:
+    """Marks of the boards that `tilt` fails.
+
+    Parameters
+    ----------
+    model : Model
+    rules : Rules
+    """
+    marks: set[str] = set()
+    for wall in model.walls:
+        boards = model.of_kind(Kind.BOARD, wall=wall.name)
+        off = np.abs(uneven(boards, leans(boards))) > rules.tilt_most.value + EXACT
+        marks.update(boards[i].mark for i in np.flatnonzero(off))
+    return frozenset(marks)

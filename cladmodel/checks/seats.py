@@ -1,0 +1,223 @@
+"""Where boards bear, on upright cuts through the solids at every batten.
+
+    out ->                 top back arris touches the batten or a packer
+    |batten|/\\ thin edge
+    |      |\\ \\           Signed space between two cut pieces: the widest clear strip between them
+    |      | \\ \\          (separating axes in the plane of the cut), below 0 by how deep they are
+    |      |  \\_| butt    in each other. A corner on a face gives it exactly.
+    |      |  B            B, the bottom back arris, touches the face of the board below or the starter
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from cladmodel.model import Kind, Model, Part
+from cladmodel.solids.measure import Floats, Ints, gather
+from cladmodel.solids.sections import rings
+
+ALIKE = 0.1
+"""Edges whose measures differ by less than this are the same edge, not a rip or a notch. [mm]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Seats:
+    """Every board in every upright cut of a wall, from left to right, then upward.
+
+    Attributes
+    ----------
+    parts : tuple of Part
+        What was cut: boards and all that they bear on.
+    x : (n,) float
+        Where each cut stands. [mm]
+    board : (n,) int
+        Index in `parts`.
+    arrises : (n, 4, 2) float
+        z and y of the bottom back, bottom front, top front and top back arris. [mm]
+    below : (n,) int
+        Board of the course below, or starter, that this board bears on here; -1 for none.
+    bottom : (n,) float
+        Signed space to it; nan for none. [mm]
+    behind : (n,) int
+        Batten or packer behind the top edge; -1 for none.
+    top : (n,) float
+        Signed space to it; nan for none. [mm]
+    below_cut : (n,) int
+        Row of the board below in this same cut; -1 if it bears on no board here.
+    """
+
+    parts: tuple[Part, ...]
+    x: Floats
+    board: Ints
+    arrises: Floats
+    below: Ints
+    bottom: Floats
+    behind: Ints
+    top: Floats
+    below_cut: Ints
+
+    def mark(self, row: int) -> str:
+        """Mark of the board in one row."""
+        return self.parts[self.board[row]].mark
+
+    @property
+    def courses(self) -> Ints:
+        """Course of the board in each row, (n,) int."""
+        of_part = np.array([p.course or 0 for p in self.parts], np.int64)
+        return of_part[self.board]
+
+    @property
+    def whole_top(self) -> Floats:
+        """Whether a board is cut here over its whole width up the back, (n,) bool."""
+        span = np.linalg.norm(self.arrises[:, 3] - self.arrises[:, 0], axis=1)
+        return span >= self._most(span) - ALIKE
+
+    @property
+    def whole_butt(self) -> Floats:
+        """Whether a board has its full butt here, (n,) bool."""
+        butt = np.linalg.norm(self.arrises[:, 1] - self.arrises[:, 0], axis=1)
+        return butt >= self._most(butt) - ALIKE
+
+    def _most(self, values: Floats) -> Floats:
+        most = np.full(len(self.parts), -np.inf)
+        np.maximum.at(most, self.board, values)
+        return most[self.board]
+
+
+@lru_cache(maxsize=2)
+def seats(model: Model, wall: str) -> Seats:
+    """Cut a wall upright at every batten and measure where its boards bear.
+
+    Parameters
+    ----------
+    model : Model
+    wall : str
+    """
+    parts = model.of_kind(Kind.BOARD, Kind.STARTER, Kind.PACKER, Kind.BATTEN, wall=wall)
+    soup = gather(parts)
+    x: list[float] = []
+    owner: list[int] = []
+    points: list[Floats] = []
+    for at in _planes(parts):
+        for ring in rings(soup, 0, at):
+            if ring.area > 0:
+                x.append(at)
+                owner.append(ring.part)
+                points.append(ring.points)
+    return _measure(tuple(parts), np.array(x), np.array(owner, np.int64), points)
+
+
+def _planes(parts: Sequence[Part]) -> list[float]:
+    """Two cuts through every batten, clear of a joint on its middle; one through any board that has none."""
+    planes: set[float] = set()
+    for batten in (p for p in parts if p.kind is Kind.BATTEN):
+        low, high = float(batten.vertices[:, 0].min()), float(batten.vertices[:, 0].max())
+        planes.update((low + (high - low) / 4, high - (high - low) / 4))
+    for board in (p for p in parts if p.kind is Kind.BOARD):
+        low, high = float(board.vertices[:, 0].min()), float(board.vertices[:, 0].max())
+        if not any(low < at <= high for at in planes):
+            planes.add((low + high) / 2)
+    return sorted(planes)
+
+
+def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Floats]) -> Seats:
+    kind = [parts[p].kind for p in owner]
+    low = np.array([p[:, 1].min() for p in points])
+    high = np.array([p[:, 1].max() for p in points])
+    row_of: list[int] = [i for i, k in enumerate(kind) if k is Kind.BOARD]
+    row_of.sort(key=lambda i: (x[i], low[i]))
+    arrises = {i: _arrises(points[i]) for i in row_of}
+    same_plane: dict[float, list[int]] = {}
+    for i, at in enumerate(x):
+        same_plane.setdefault(float(at), []).append(i)
+    below_pairs: list[tuple[int, int]] = []
+    behind_pairs: list[tuple[int, int]] = []
+    for row, i in enumerate(row_of):
+        around = same_plane[float(x[i])]
+        for j in _below(i, around, parts, owner, kind, low, high):
+            below_pairs.append((row, j))
+        top = arrises[i][3, 1]
+        behind_pairs += [
+            (row, j)
+            for j in around
+            if kind[j] in (Kind.BATTEN, Kind.PACKER) and low[j] <= top <= high[j] + ALIKE
+        ]
+    boards = [points[i] for i in row_of]
+    below, bottom = _nearest(below_pairs, boards, points)
+    behind, top_space = _nearest(behind_pairs, boards, points)
+    row_number = {i: row for row, i in enumerate(row_of)}
+    return Seats(
+        parts=parts,
+        x=x[row_of],
+        board=owner[row_of],
+        arrises=np.array([arrises[i] for i in row_of]).reshape(-1, 4, 2),
+        below=np.where(below >= 0, owner[below], -1) if len(owner) else below,
+        bottom=bottom,
+        behind=np.where(behind >= 0, owner[behind], -1) if len(owner) else behind,
+        top=top_space,
+        below_cut=np.array([row_number.get(int(j), -1) for j in below], np.int64),
+    )
+
+
+def _below(
+    i: int, around: list[int], parts: tuple[Part, ...], owner: Ints, kind: list[Kind], low: Floats, high: Floats
+) -> list[int]:
+    """What a board may bear on: the board of the course below, else starters that it overlaps in height."""
+    course = parts[owner[i]].course
+    boards = [
+        j
+        for j in around
+        if kind[j] is Kind.BOARD and course is not None and parts[owner[j]].course == course - 1 and low[j] < low[i]
+    ]
+    if boards:
+        return [max(boards, key=lambda j: high[j])]
+    return [j for j in around if kind[j] is Kind.STARTER and low[j] < high[i] and high[j] > low[i]]
+
+
+def _arrises(ring: Floats) -> Floats:
+    """(4, 2): the ends of the longest falling edge (the back) and of the longest rising edge (the front)."""
+    rise = np.roll(ring[:, 1], -1) - ring[:, 1]
+    back, front = int(np.argmin(rise)), int(np.argmax(rise))
+    after = np.roll(ring, -1, axis=0)
+    return np.stack([after[back], ring[front], after[front], ring[back]])
+
+
+def _nearest(
+    pairs: list[tuple[int, int]], boards: list[Floats], others: list[Floats]
+) -> tuple[Ints, Floats]:
+    """For each board the nearest of its candidates, and the signed space to it."""
+    best = np.full(len(boards), -1, np.int64)
+    space = np.full(len(boards), np.nan)
+    if not pairs:
+        return best, space
+    gap = _spaces([boards[a] for a, _ in pairs], [others[b] for _, b in pairs])
+    for (row, j), value in zip(pairs, gap, strict=True):
+        if best[row] < 0 or value < space[row]:
+            best[row], space[row] = j, value
+    return best, space
+
+
+def _spaces(one: list[Floats], two: list[Floats]) -> Floats:
+    """Signed space between convex rings, pair by pair: (n,) float."""
+    a, b = _padded(one), _padded(two)
+    return np.maximum(_ahead_of(a, b), _ahead_of(b, a))
+
+
+def _padded(shapes: list[Floats]) -> Floats:
+    longest = max(len(r) for r in shapes)
+    return np.stack([np.concatenate([r, np.repeat(r[-1:], longest - len(r), axis=0)]) for r in shapes])
+
+
+def _ahead_of(a: Floats, b: Floats) -> Floats:
+    """Widest strip between any edge of `a` and all of `b` in front of it."""
+    edge = np.roll(a, -1, axis=1) - a
+    length = np.linalg.norm(edge, axis=2)
+    out = np.stack([edge[:, :, 1], -edge[:, :, 0]], axis=2) / np.where(length > 0, length, 1.0)[:, :, None]
+    level = np.einsum("nij,nij->ni", out, a)
+    clear = np.einsum("nij,nkj->nik", out, b).min(axis=2) - level
+    clear[length == 0] = -np.inf
+    return np.asarray(clear.max(axis=1))

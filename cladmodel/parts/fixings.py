@@ -1,0 +1,165 @@
+"""Every nail and screw, as instances: board nails, batten screws, concealed post screws, trim screws."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cladmodel.model import Fastener, Fixings, Floats, Use
+from cladmodel.parts.trims import OFF_TOPS, fillet_back, fillet_blocks, sill_top
+from cladmodel.scene.job import Nail, Scene
+from cladmodel.settingout.battens import Role
+from cladmodel.settingout.wall import SetOut, bearings_of
+
+NAIL_HEAD = 1.2  # head thickness of a nail [mm] from memory: about 1.2 for 2.65 shanks
+SCREW_HEAD = 3.0  # head thickness of a countersunk screw [mm] from memory
+FROM_END = 75.0  # first screw from a batten's or trim's end [mm] common practice, no source
+CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
+
+
+def fixings_of(scene: Scene, done: SetOut) -> tuple[Fixings, ...]:
+    """Place every fixing of a wall.
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+
+    Returns
+    -------
+    tuple of Fixings
+    """
+    groups = [_board_nails(scene, done), _batten_screws(scene, done), *_post_screws(scene, done)]
+    groups += [_trim_screws(scene, done), _fillet_screws(scene, done)]
+    return tuple(group for group in groups if len(group.heads))
+
+
+def _fastener(nail: Nail, word: str) -> Fastener:
+    shank = "ring-shank " if nail.ringed and word == "nail" else ""
+    head = nail.head if nail.headed else nail.diameter
+    return Fastener(
+        name=f"{shank}{word} {nail.diameter:g} x {nail.length:g}",
+        diameter=nail.diameter,
+        length=nail.length,
+        head_diameter=head,
+        head_thickness=NAIL_HEAD if word == "nail" else SCREW_HEAD,
+        headed=nail.headed,
+        ringed=nail.ringed,
+        material=nail.material,
+    )
+
+
+def _group(
+    done: SetOut,
+    mark: str,
+    use: Use,
+    fastener: Fastener,
+    heads: list[tuple[float, float, float]],
+    direction: tuple[float, float, float],
+    *,
+    concealed: bool,
+) -> Fixings:
+    places: Floats = np.array(heads, np.float64).reshape(-1, 3)
+    return Fixings(
+        mark=f"{done.letter}-{mark}",
+        wall=done.name,
+        use=use,
+        fastener=fastener,
+        heads=places,
+        directions=np.tile(np.array(direction, np.float64), (len(places), 1)),
+        concealed=concealed,
+    )
+
+
+def _board_nails(scene: Scene, done: SetOut) -> Fixings:
+    heads = [(nail.x, nail.up, nail.out) for nail in done.nails]
+    fastener = _fastener(scene.fixings.board_nail, "nail")
+    return _group(done, "board nails", Use.BOARD, fastener, heads, (0, 0, -1), concealed=False)
+
+
+def spaced(low: float, high: float, most: float) -> list[float]:
+    """Places from low to high, evenly, none further apart than `most`. [mm]
+
+    Parameters
+    ----------
+    low, high, most : float
+        [mm]
+    """
+    if high <= low:
+        return [(low + high) / 2]
+    return [float(v) for v in np.linspace(low, high, int(np.ceil((high - low) / most)) + 1)]
+
+
+def _between_nails(height: float, nails: list[float]) -> float:
+    """Shift a height to half-way between two rows of board nails, so that no screw meets a nail."""
+    if len(nails) < 2:
+        return height
+    middles = [(a + b) / 2 for a, b in zip(nails[:-1], nails[1:], strict=True)]
+    return min(middles, key=lambda m: abs(m - height))
+
+
+def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
+    screw = _fastener(scene.fixings.batten_screw, "screw")
+    rows = sorted({round(nail.up, 3) for nail in done.nails})
+    heads = []
+    low_end = scene.studs.plate_overhang + FROM_END
+    for left, right, foot, head in bearings_of(done):
+        for up in spaced(max(foot + FROM_END, low_end), head - FROM_END, scene.fixings.batten_spacing):
+            near = [row for row in rows if foot < row < head]
+            place = _between_nails(up, near)
+            heads.append(((left + right) / 2, place, -screw.head_thickness))
+    return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
+
+
+def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
+    screw = _fastener(scene.fixings.post_screw, "screw")
+    cavity, width = scene.battens.thickness, scene.battens.width
+    groups = []
+    for right in (False, True):
+        corner, lean = (done.length, done.lean) if right else (0.0, 0.0)
+        away = 1.0 if right else -1.0
+        name = "right" if right else "left"
+        ups = spaced(FROM_END, done.height - FROM_END - CROSSING, scene.posts.screw_spacing)
+        own = [
+            (corner + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups
+        ]
+        other = [
+            (
+                corner + lean * (up + CROSSING) + away * cavity / 2,
+                up + CROSSING,
+                -cavity - width + screw.head_thickness,
+            )
+            for up in ups
+        ]
+        groups += [
+            _group(done, f"post {name}", Use.POST, screw, own, (away, 0, 0), concealed=True),
+            _group(done, f"post {name} return", Use.POST, screw, other, (0, 0, 1), concealed=True),
+        ]
+    return groups
+
+
+def _trim_screws(scene: Scene, done: SetOut) -> Fixings:
+    screw = _fastener(scene.fixings.trim_screw, "screw")
+    out = scene.trims.thickness - screw.head_thickness
+    backed = [c for c in done.columns if c.role is Role.TRIM]
+    heads = []
+    for opening in done.openings:
+        foot = 0.0 if opening.door else sill_top(scene, opening, 0.0)
+        for column in backed:
+            if opening.trim_left < column.centre < opening.trim_right:
+                ups = spaced(foot + FROM_END, opening.head - FROM_END, scene.fixings.batten_spacing)
+                heads += [(column.centre, up, out) for up in ups]
+        across = spaced(opening.left + FROM_END, opening.right - FROM_END, scene.fixings.batten_spacing)
+        middle = (opening.head + opening.trim_top) / 2
+        heads += [(x, middle, out) for x in across]
+    return _group(done, "trim screws", Use.TRIM, screw, heads, (0, 0, -1), concealed=False)
+
+
+def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
+    screw = _fastener(scene.fixings.trim_screw, "screw")
+    room = scene.fillet.head_gap - OFF_TOPS
+    heads = []
+    if room >= screw.diameter * 2:
+        out = fillet_back(scene, done) + scene.fillet.thickness - screw.head_thickness
+        up = done.height - room / 2
+        heads = [((a + b) / 2, up, out) for a, b in fillet_blocks(done, scene.board.fitting_gap)]
+    return _group(done, "fillet screws", Use.FILLET, screw, heads, (0, 0, -1), concealed=False)

@@ -1,0 +1,70 @@
+"""Breather membrane in runs from the foot up.
+
+Runs are modelled edge to edge: the lap that each run has over the one below is stated on the part
+(its section text), not doubled in thickness. Over an opening the flashing's upstand takes the
+membrane's place for its own height; on site the membrane laps down over it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from cladmodel.model import Kind
+from cladmodel.parts.levels import levels
+from cladmodel.parts.piece import Piece, polygons_of, upright
+from cladmodel.parts.sheathing import rough_openings
+from cladmodel.scene.job import Scene
+from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.wall import SetOut
+from cladmodel.solids.plates import Plate
+
+
+def upstand_box(scene: Scene, opening: OpeningLines) -> tuple[float, float, float, float]:
+    """Left, low, right and high of a flashing's upstand, in the membrane's layer. [mm]
+
+    Parameters
+    ----------
+    scene : Scene
+    opening : OpeningLines
+    """
+    low = opening.flashing_top - scene.membrane.thickness
+    return opening.left, low, opening.right, low + scene.trims.flashing_upstand
+
+
+def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
+    """Lay the membrane.
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+
+    Returns
+    -------
+    list of Piece
+    """
+    sheet = scene.membrane
+    upstands = [shapely.box(*upstand_box(scene, o)) for o in done.openings]
+    clad = done.outline.difference(shapely.union_all([rough_openings(done), *upstands]))
+    _, low, _, high = done.outline.bounds
+    step = sheet.roll - sheet.lap
+    pieces = []
+    for bottom in np.arange(low, high, step):
+        run = shapely.box(-1e6, bottom, 1e6, min(bottom + step, high))
+        for part in polygons_of(run.intersection(clad)):
+            x0, _, x1, _ = part.bounds
+            pieces.append(
+                Piece(
+                    mark=f"{done.letter}M{len(pieces) + 1}",
+                    kind=Kind.MEMBRANE,
+                    wall=done.name,
+                    bodies=(
+                        Plate(polygon=part, thickness=sheet.thickness, frame=upright(levels(scene).sheathing)),
+                    ),
+                    section=f"{sheet.roll:g} roll, {sheet.lap:g} lap, {sheet.end_lap:g} end lap",
+                    cut_length_mm=x1 - x0,
+                    material="membrane",
+                )
+            )
+    return pieces

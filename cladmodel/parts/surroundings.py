@@ -1,0 +1,394 @@
+"""What stands round a wall in a picture: ground, plinth, body, eaves, glazing and doors.
+
+Nothing here is measured, counted or bought. A wall on its own gets a small building behind it: two
+returns clad with the profile of its own boards, a back wall, a room, and a hipped roof with eaves all
+round, so that the wall is seen as it will stand and no light comes from behind.
+
+Sizes are chosen by eye for pictures; none of them is a recommendation.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from cladmodel.model import Floats, Kind, Opening, Part, Wall
+from cladmodel.solids.plates import Plate, frame, lift
+
+# All by eye, for pictures only. [mm]
+EAVES = 280.0  # soffit beyond the boards' noses
+FASCIA = 165.0
+FASCIA_DROP = 12.0  # fascia below the soffit's face
+BOARD_THICKNESS = 18.0  # fascia and soffit
+GUTTER_RADIUS = 54.0
+ROOF_RISE = 0.36  # rise over run, about 20 degrees
+GRAVEL = 420.0  # width of the gravel margin
+EDGING = 50.0
+LAWN = 6000.0  # lawn beyond the margin; views carry it on to the horizon
+SHALLOWEST, DEEPEST = 2100.0, 4200.0  # body behind a lone wall
+NOSE = 45.0  # boards stand within this of the batten face
+BATTEN = 25.0  # batten thickness where no batten is given
+POST = 70.0
+FRAME_FACE = 58.0  # window and door frame, seen from outside
+SASH_FACE = 46.0
+GLASS = 6.0
+
+
+@dataclass(slots=True)
+class _Pile:
+    """Plates waiting to be lifted together, with the part each becomes."""
+
+    wall: str
+    plates: list[Plate] = field(default_factory=list)
+    labels: list[tuple[str, str, str]] = field(default_factory=list)
+    counts: Counter[str] = field(default_factory=Counter)
+
+    def plate(self, name: str, material: str, plate: Plate, section: str = "") -> None:
+        """Add one plate."""
+        self.counts[name] += 1
+        self.plates.append(plate)
+        self.labels.append((f"~{name}{self.counts[name]}", material, section))
+
+    def box(
+        self,
+        name: str,
+        material: str,
+        x: tuple[float, float],
+        y: tuple[float, float],
+        z: tuple[float, float],
+        section: str = "",
+    ) -> None:
+        """Add a box, given by its limits in wall axes."""
+        face = shapely.box(x[0], y[0], x[1], y[1])
+        placed = frame((0.0, 0.0, z[0]), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+        self.plate(name, material, Plate(polygon=face, thickness=z[1] - z[0], frame=placed), section)
+
+    def profile(
+        self,
+        name: str,
+        material: str,
+        outline: shapely.Polygon,
+        span: tuple[float, float],
+        placed: Floats,
+        section: str = "",
+    ) -> None:
+        """Add a section run along the third axis of `placed` from span[0] to span[1]."""
+        shifted = placed.copy()
+        shifted[:, 3] += span[0] * placed[:, 2]
+        self.plate(name, material, Plate(polygon=outline, thickness=span[1] - span[0], frame=shifted), section)
+
+    def parts(self) -> list[Part]:
+        """Lift everything."""
+        return [
+            Part(
+                mark=mark,
+                kind=Kind.SCENERY,
+                wall=self.wall,
+                vertices=solid.vertices,
+                faces=solid.faces,
+                material=material,
+                section=section,
+            )
+            for (mark, material, section), solid in zip(self.labels, lift(self.plates), strict=True)
+        ]
+
+
+def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Part, ...]:
+    """Build everything that pictures show round the walls.
+
+    Parameters
+    ----------
+    walls : sequence of Wall
+        At least one. A lone wall gets a body of its own; several walls are roofed together.
+    parts : sequence of Part
+        The walls' finished parts; the returns of a lone wall borrow their profiles.
+
+    Returns
+    -------
+    tuple of Part
+        Kind `SCENERY`; ground, gravel and edging, plinth, body, soffit, fascia, gutter, roof, frames,
+        glass and doors. `section` tells the kinds of ground and roof work apart.
+    """
+    first = walls[0]
+    pile = _Pile(first.name)
+    if len(walls) == 1:
+        depth = float(np.clip(0.6 * first.length, SHALLOWEST, DEEPEST))
+        batten = _batten_thickness(parts)
+        body = (0.0, first.length, -batten - depth, -batten)
+        _body(pile, first, body)
+        _returns(pile, first, body, [p for p in parts if p.wall == first.name])
+    else:
+        body = _footprint(walls)
+        _inside(pile, first, body)
+    _eaves(pile, body, first.head if len(walls) == 1 else max(w.head for w in walls))
+    _ground(pile, body, first.ground)
+    scenery = pile.parts()
+    scenery.append(_roof(first, body, max(w.head for w in walls)))
+    for wall in walls:
+        fittings = _Pile(wall.name)
+        for opening in wall.openings:
+            _fit(fittings, wall, opening)
+        scenery += [_renamed(p, wall.name) for p in fittings.parts()]
+    return tuple(scenery)
+
+
+def _renamed(part: Part, wall: str) -> Part:
+    return Part(
+        mark=f"{part.mark}@{wall}",
+        kind=part.kind,
+        wall=wall,
+        vertices=part.vertices,
+        faces=part.faces,
+        material=part.material,
+        section=part.section,
+    )
+
+
+def _batten_thickness(parts: Sequence[Part]) -> float:
+    """Thickness of the battens, read off them. [mm]"""
+    battens = [p for p in parts if p.kind is Kind.BATTEN]
+    return -min(float(p.vertices[:, 2].min()) for p in battens) if battens else BATTEN
+
+
+def _footprint(walls: Sequence[Wall]) -> tuple[float, float, float, float]:
+    """Rectangle round all walls' feet in the first wall's axes: x, then z. [mm]"""
+    back = np.linalg.inv(walls[0].frame)
+    corners = []
+    for wall in walls:
+        foot = np.array([[0.0, 0, -BATTEN, 1], [wall.length, 0, -BATTEN, 1]])
+        corners.append((foot @ (back @ wall.frame).T)[:, :3])
+    points = np.concatenate(corners)
+    low, high = points.min(axis=0), points.max(axis=0)
+    return float(low[0]), float(high[0]), float(low[2]), float(high[2])
+
+
+def _body(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
+    """Back and side walls behind a lone wall, its plinth and its room."""
+    x0, x1, z0, z1 = body
+    inner = -wall.depth_to_frame - wall.frame_depth
+    thick = wall.frame_depth
+    top = wall.head + 1.0
+    for name, side in (("left", (x0, x0 + thick)), ("right", (x1 - thick, x1))):
+        pile.box(name, "plinth", side, (0.0, top), (z0, inner), "body")
+    pile.box("back", "plinth", (x0, x1), (0.0, top), (z0 - thick, z0), "body")
+    _inside(pile, wall, body)
+
+
+def _inside(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
+    """Floor, and the plinth under everything."""
+    x0, x1, z0, z1 = body
+    set_back = 18.0
+    pile.box(
+        "plinth",
+        "plinth",
+        (x0 + set_back, x1 - set_back),
+        (wall.ground - 50.0, -1.0),
+        (z0, z1 - set_back),
+        "plinth",
+    )
+    lining = 12.0
+    room_front = -wall.depth_to_frame - wall.frame_depth - 300.0
+    room_back = max(z0 + lining, room_front - 1500.0)  # a store's back shelf wall, near enough to be seen
+    pile.box("room", "soffit", (x0, x1), (0.0, wall.head), (room_back - lining, room_back), "room")
+
+
+def _returns(
+    pile: _Pile, wall: Wall, body: tuple[float, float, float, float], parts: Sequence[Part]
+) -> None:
+    """Clad the two returns with the wall's own profiles, and stand a post at each far corner."""
+    x0, x1, z0, z1 = body
+    length = z1 - z0
+    gap = 2.0
+    posts = [p for p in parts if p.kind is Kind.POST]
+    thick = max((float(np.ptp(p.vertices[:, 2])) for p in posts), default=POST)
+    foot = min((float(p.vertices[:, 1].min()) for p in posts), default=0.0)
+    # Section planes of the returns: s is out of the building, y up, n = s x y the way they run.
+    sides = (
+        ("a", frame((x0 + z1, 0.0, z1), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), (gap, length), (x0 - thick, x0)),
+        ("b", frame((x1 - z1, 0.0, z0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), (0.0, length - gap), (x1, x1 + thick)),
+    )
+    for side, placed, run, across in sides:
+        for index, (kind, outline) in enumerate(_profiles(parts)):
+            material = {Kind.BOARD: "board", Kind.FILLET: "trim"}.get(kind, "batten")
+            edges = [run[0], *(_joints(run, index) if kind is Kind.BOARD else []), run[1]]
+            for low, high in zip(edges[:-1], edges[1:], strict=True):
+                pile.profile(f"r{side}", material, outline, (low, high - 1.0), placed, "return")
+        pile.box(f"p{side}", "post", across, (foot, wall.head), (z0 - thick, z0), "return")
+        # The battens' line: closes the cavity behind the boards so that nothing is seen through.
+        inner = across[0] if side == "b" else across[1]
+        pile.box(f"m{side}", "membrane", (inner - 1.0, inner + 1.0), (0.0, wall.head), (z0, z1), "return")
+
+
+def _joints(run: tuple[float, float], course: int) -> list[float]:
+    """Where a return's boards butt: a plain stagger where one board is too short, for looks only. [mm]"""
+    length = run[1] - run[0]
+    stock = 4800.0  # common practice, no source
+    if length <= stock:
+        return []
+    return [run[0] + length * (0.35, 0.7)[course % 2]]
+
+
+def _profiles(parts: Sequence[Part]) -> list[tuple[Kind, shapely.Polygon]]:
+    """Sections (out, up) of the pieces that run the wall's whole length, tallest piece of each course."""
+    best: dict[tuple[Kind, int], tuple[float, shapely.Polygon]] = {}
+    for part in parts:
+        if part.kind not in (Kind.BOARD, Kind.STARTER, Kind.FILLET) or len(part.vertices) != 8:
+            continue
+        v = part.vertices
+        end = v[v[:, 0] < v[:, 0].min() + 1.0][:, [2, 1]]
+        outline = shapely.MultiPoint(end).convex_hull
+        if outline.geom_type != "Polygon":
+            continue
+        if part.kind is not Kind.BOARD and v[:, 1].min() > 0.5 and part.kind is Kind.STARTER:
+            continue  # a starter above an opening, not at the foot
+        key = (part.kind, part.course or 0)
+        if key not in best or np.ptp(v[:, 1]) > best[key][0] + 1e-6:
+            best[key] = (float(np.ptp(v[:, 1])), outline)
+    return [(kind, outline) for (kind, _), (_, outline) in sorted(best.items(), key=lambda i: i[0][1])]
+
+
+def _eaves(pile: _Pile, body: tuple[float, float, float, float], head: float) -> None:
+    """Soffit, fascia and a half-round gutter on all four sides."""
+    x0, x1, z0, z1 = _eaves_line(body)
+    t = BOARD_THICKNESS
+    pile.box("soffit", "soffit", (x0 + t, x1 - t), (head, head + 12.0), (z0 + t, z1 - t), "soffit")
+    tall = (head - FASCIA_DROP, head + FASCIA)
+    pile.box("fascia", "joinery", (x0, x1), tall, (z1 - t, z1), "fascia")
+    pile.box("fascia", "joinery", (x0, x1), tall, (z0, z0 + t), "fascia")
+    pile.box("fascia", "joinery", (x0, x0 + t), tall, (z0 + t, z1 - t), "fascia")
+    pile.box("fascia", "joinery", (x1 - t, x1), tall, (z0 + t, z1 - t), "fascia")
+    r, skin = GUTTER_RADIUS, 3.0
+    around = np.linspace(np.pi, 2 * np.pi, 19)
+    outer = np.column_stack([r * np.cos(around), r * np.sin(around)])
+    inner = outer[::-1] * (r - skin) / r
+    channel = shapely.Polygon(np.concatenate([outer, inner]))
+    y = head + FASCIA - 28.0
+    over = 2 * r + 2.0
+    # Along x, in front and behind; along z, at both sides.
+    for z in (z1 + r + 2.0, z0 - r - 2.0):
+        placed = frame((0.0, y, z), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0))
+        pile.profile("gutter", "gutter", channel, (x0 - over, x1 + over), placed, "gutter")
+    for x in (x0 - r - 2.0, x1 + r + 2.0):
+        placed = frame((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+        pile.profile("gutter", "gutter", channel, (z0 - 2.0, z1 + 2.0), placed, "gutter")
+
+
+def _eaves_line(body: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    out = BATTEN + NOSE + EAVES
+    return body[0] - out, body[1] + out, body[2] - out, body[3] + out
+
+
+def _roof(wall: Wall, body: tuple[float, float, float, float], head: float) -> Part:
+    """Build a hipped roof as one convex solid."""
+    hang = 35.0
+    x0, x1, z0, z1 = _eaves_line(body)
+    x0, x1, z0, z1 = x0 - hang, x1 + hang, z0 - hang, z1 + hang
+    base = head + FASCIA - 4.0
+    edge = base + 26.0
+    half = min(x1 - x0, z1 - z0) / 2
+    top = edge + half * ROOF_RISE
+    ring = np.array([[x0, z1], [x1, z1], [x1, z0], [x0, z0]])
+    bottom = np.column_stack([ring[:, 0], np.full(4, base), ring[:, 1]])
+    eave = np.column_stack([ring[:, 0], np.full(4, edge), ring[:, 1]])
+    if x1 - x0 >= z1 - z0:
+        ridge = np.array([[x0 + half, top, (z0 + z1) / 2], [x1 - half, top, (z0 + z1) / 2]])
+        slopes = [[4, 5, 9], [4, 9, 8], [6, 7, 8], [6, 8, 9], [5, 6, 9], [7, 4, 8]]
+    else:
+        ridge = np.array([[(x0 + x1) / 2, top, z1 - half], [(x0 + x1) / 2, top, z0 + half]])
+        slopes = [[4, 5, 8], [5, 6, 9], [5, 9, 8], [6, 7, 9], [7, 4, 8], [7, 8, 9]]
+    under: list[list[int]] = [[0, 2, 1], [0, 3, 2]]
+    edges = [[i, (i + 1) % 4, (i + 1) % 4 + 4] for i in range(4)]
+    edges += [[i, (i + 1) % 4 + 4, i + 4] for i in range(4)]
+    faces: NDArray[np.int64] = np.array(under + edges + slopes, np.int64)
+    return Part(
+        mark="~roof",
+        kind=Kind.SCENERY,
+        wall=wall.name,
+        vertices=np.concatenate([bottom, eave, ridge]),
+        faces=faces,
+        material="roof",
+        section="slates",
+    )
+
+
+def _ground(pile: _Pile, body: tuple[float, float, float, float], level: float) -> None:
+    """Lawn, and a gravel margin with an edging round the body."""
+    x0, x1, z0, z1 = body
+    m, e = GRAVEL, EDGING
+    far = LAWN
+    pile.box("lawn", "ground", (x0 - far, x1 + far), (level - 200.0, level), (z0 - far, z1 + far), "grass")
+    pile.box("gravel", "ground", (x0 - m, x1 + m), (level, level + 12.0), (z0 - m, z1 + m), "gravel")
+    tall = (level, level + 24.0)
+    pile.box("edging", "ground", (x0 - m - e, x1 + m + e), tall, (z1 + m, z1 + m + e), "edging")
+    pile.box("edging", "ground", (x0 - m - e, x1 + m + e), tall, (z0 - m - e, z0 - m), "edging")
+    pile.box("edging", "ground", (x0 - m - e, x0 - m), tall, (z0 - m, z1 + m), "edging")
+    pile.box("edging", "ground", (x1 + m, x1 + m + e), tall, (z0 - m, z1 + m), "edging")
+
+
+def _fit(pile: _Pile, wall: Wall, opening: Opening) -> None:
+    """Hang a window or a door in one structural opening."""
+    front = -wall.depth_to_frame - 12.0
+    fitting = 8.0
+    x0, x1 = opening.left + fitting, opening.right - fitting
+    y0, y1 = opening.sill + (0.0 if opening.door else fitting), opening.head - fitting
+    back = front - 66.0
+    f = FRAME_FACE
+    pile.box("frame", "joinery", (x0, x0 + f), (y0, y1), (back, front), "frame")
+    pile.box("frame", "joinery", (x1 - f, x1), (y0, y1), (back, front), "frame")
+    pile.box("frame", "joinery", (x0 + f, x1 - f), (y1 - f, y1), (back, front), "frame")
+    if opening.door:
+        _door(pile, wall, (x0 + f, x1 - f), (y0, y1 - f), front - 8.0)
+        return
+    pile.box("frame", "joinery", (x0 + f, x1 - f), (y0, y0 + f), (back, front), "frame")
+    lights = max(1, round((x1 - x0) / 750.0))  # sashes about 750 wide
+    inside = np.linspace(x0 + f, x1 - f, lights + 1)
+    mullion = f * 0.5
+    for index in range(lights):
+        left = float(inside[index]) + (mullion / 2 if index else 0.0)
+        right = float(inside[index + 1]) - (mullion / 2 if index < lights - 1 else 0.0)
+        if index:
+            pile.box(
+                "frame", "joinery", (left - mullion, left), (y0 + f, y1 - f), (back, front), "frame"
+            )
+        _sash(pile, (left, right), (y0 + f, y1 - f), front - 9.0)
+
+
+def _sash(pile: _Pile, x: tuple[float, float], y: tuple[float, float], front: float) -> None:
+    s, back = SASH_FACE, front - 44.0
+    pile.box("sash", "joinery", (x[0], x[0] + s), y, (back, front), "sash")
+    pile.box("sash", "joinery", (x[1] - s, x[1]), y, (back, front), "sash")
+    pile.box("sash", "joinery", (x[0] + s, x[1] - s), (y[0], y[0] + s * 1.2), (back, front), "sash")
+    pile.box("sash", "joinery", (x[0] + s, x[1] - s), (y[1] - s, y[1]), (back, front), "sash")
+    glass = (front - 16.0 - GLASS, front - 16.0)
+    pile.box("glass", "glass", (x[0] + s, x[1] - s), (y[0] + s * 1.2, y[1] - s), glass, "glass")
+
+
+def _door(
+    pile: _Pile, wall: Wall, x: tuple[float, float], y: tuple[float, float], front: float
+) -> None:
+    """Hang a boarded leaf with a lever handle, over a slab outside."""
+    wanted = 110.0  # door boards about this wide
+    count = max(3, round((x[1] - x[0]) / wanted))
+    edges = np.linspace(x[0] + 3.0, x[1] - 3.0, count + 1)
+    for low, high in zip(edges[:-1], edges[1:], strict=True):
+        pile.box(
+            "leaf", "door", (float(low) + 1.5, float(high) - 1.5), (y[0] + 8.0, y[1] - 3.0), (front - 22.0, front), "leaf"
+        )
+    pile.box("leaf", "door", (x[0] + 3.0, x[1] - 3.0), (y[0] + 8.0, y[1] - 3.0), (front - 44.0, front - 22.0), "leaf")
+    handle = x[1] - 70.0
+    middle = y[0] + 1000.0
+    pile.box("handle", "gutter", (handle - 14.0, handle + 14.0), (middle - 90.0, middle + 90.0), (front, front + 5.0))
+    pile.box("handle", "gutter", (handle - 110.0, handle + 9.0), (middle + 20.0, middle + 38.0), (front + 38.0, front + 52.0))
+    pile.box("handle", "gutter", (handle - 9.0, handle + 9.0), (middle + 20.0, middle + 38.0), (front + 5.0, front + 38.0))
+    slab = (wall.ground, max(wall.ground + 30.0, min(opening_step(y[0]), -40.0)))
+    pile.box("step", "ground", (x[0] - 150.0, x[1] + 150.0), slab, (40.0, 640.0), "edging")
+
+
+def opening_step(threshold: float) -> float:
+    """Top of the slab outside a door, one easy step below its threshold. [mm, wall axes]"""
+    return threshold - 120.0

@@ -1,0 +1,162 @@
+"""Board pieces as polygons on their own back faces: notched, ripped and cut at joints."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.tilt import Hung, Profile
+
+# Anything smaller than this is what is left of a cut, not a board. [mm2] about a thumbnail
+CRUMB = 400.0
+# A board may reach this far past any wall; only ever used to cut with. [mm]
+FAR = 1e6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BoardPiece:
+    """One board of one course.
+
+    Attributes
+    ----------
+    course : int
+        1 at the foot.
+    letter : str
+        a, b, ... from left to right.
+    polygon : shapely.Polygon
+        s along the wall, y up the board's back face. [mm]
+    """
+
+    course: int
+    letter: str
+    polygon: shapely.Polygon
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Left and right end. [mm]"""
+        low, _, high, _ = self.polygon.bounds
+        return float(low), float(high)
+
+
+def clad_area(outline: shapely.Polygon, fitting_gap: float, head_gap: float) -> shapely.Polygon:
+    """Where boards may be: the wall less the gaps at its posts and under its soffit.
+
+    Parameters
+    ----------
+    outline : shapely.Polygon
+        The wall from post to post and foot to soffit. [mm]
+    fitting_gap, head_gap : float
+        [mm]
+
+    Returns
+    -------
+    shapely.Polygon
+    """
+    ring = np.asarray(outline.exterior.coords)
+    right = shapely.affinity.translate(outline, fitting_gap)
+    left = shapely.affinity.translate(outline, -fitting_gap)
+    down = shapely.affinity.translate(outline, 0.0, -head_gap)
+    deep = shapely.box(-FAR, ring[:, 1].min() - FAR, FAR, ring[:, 1].min())
+    return outline.intersection(right).intersection(left).intersection(shapely.union_all([down, deep]))
+
+
+def course_polygons(
+    area: shapely.Polygon,
+    openings: Sequence[OpeningLines],
+    profile: Profile,
+    course: Hung,
+    lap: float,
+    next_line: float | None,
+) -> list[shapely.Polygon]:
+    """Cut one course out of the clad area, on the board's own back face.
+
+    Parameters
+    ----------
+    area : shapely.Polygon
+        In the wall's x and y. [mm]
+    openings : sequence of OpeningLines
+    profile : Profile
+    course : Hung
+    lap : float
+        How much of the board below stands behind this one, along the back. A strip no wider than
+        this under a sill hides nothing and is left out. [mm]
+    next_line : float or None
+        Butt line of the course above; a strip over a head that it hides is left out. [mm]
+
+    Returns
+    -------
+    list of shapely.Polygon
+        From left to right; s along the wall, y up the back. [mm]
+    """
+    cos = math.cos(course.tilt)
+    local = shapely.transform(area, lambda p: np.column_stack([p[:, 0], (p[:, 1] - course.butt_line) / cos]))
+    width = min(course.width, profile.width)
+    left = local.intersection(shapely.box(-FAR, 0.0, FAR, width))
+    for opening in openings:
+        low = course.up_back(opening.clear_bottom) if math.isfinite(opening.clear_bottom) else -FAR
+        high = course.up_back(opening.clear_top)
+        if low <= lap:
+            low = -FAR
+        if next_line is not None and opening.clear_top >= next_line:
+            high = FAR
+        if low < width and high > 0:
+            left = left.difference(shapely.box(opening.clear_left, low, opening.clear_right, high))
+    return sorted(_sound_polygons(left), key=lambda p: p.bounds[0])
+
+
+def _sound_polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
+    return [
+        part
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon" and part.area > CRUMB
+    ]
+
+
+def cut_at(polygon: shapely.Polygon, joints: Iterable[float], gap: float) -> list[shapely.Polygon]:
+    """Cut a run at its joints.
+
+    Parameters
+    ----------
+    polygon : shapely.Polygon
+    joints : iterable of float
+        Joint lines. [mm]
+    gap : float
+        Left open between two boards. [mm]
+
+    Returns
+    -------
+    list of shapely.Polygon
+        From left to right.
+    """
+    lines = [shapely.box(c - gap / 2, -FAR, c + gap / 2, FAR) for c in joints]
+    cut = polygon.difference(shapely.union_all(lines)) if lines else polygon
+    return sorted(_sound_polygons(cut), key=lambda p: p.bounds[0])
+
+
+def height_at(polygon: shapely.Polygon, left: float, right: float) -> tuple[float, float] | None:
+    """Lowest and highest y that a piece keeps over a whole width.
+
+    Parameters
+    ----------
+    polygon : shapely.Polygon
+    left, right : float
+        [mm]
+
+    Returns
+    -------
+    (low, high) or None
+        None where the piece does not reach over that width in one strip. [mm]
+    """
+    bottom, top = -math.inf, math.inf
+    for s in (left, (left + right) / 2, right):
+        column = polygon.intersection(shapely.LineString([(s, -FAR), (s, FAR)]))
+        if column.is_empty or column.geom_type != "LineString":
+            return None
+        _, low, _, high = column.bounds
+        bottom, top = max(bottom, low), min(top, high)
+    return (bottom, top) if bottom < top else None

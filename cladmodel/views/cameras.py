@@ -1,0 +1,234 @@
+"""Level cameras: uprights stay upright, and the window is shifted instead of the camera tilted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.model import Kind, Model, Part
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+
+EYE = 1500.0  # height of the camera over the ground, about a person's eye [mm]
+BELOW_EAVES = 0.72  # the camera stays under this share of the eaves' height, so that the horizon does too
+MARGIN = 0.055  # clear space round what is framed, as a share of the picture
+MOST_SKY = 0.62  # of the space above and below, how much goes above
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Camera:
+    """A level camera.
+
+    Attributes
+    ----------
+    eye : (3,) float
+        [mm, building axes]
+    azimuth : float
+        Which way it looks, about y from +z towards +x. [rad]
+    window : (4,) float
+        Left, right, bottom, top of the picture on a plane 1 in front of the eye. [-]
+    """
+
+    eye: tuple[float, float, float]
+    azimuth: float
+    window: tuple[float, float, float, float]
+
+    @property
+    def axes(self) -> Floats:
+        """(3, 3) float: rows are right, up, ahead."""
+        ahead = np.array([np.sin(self.azimuth), 0.0, np.cos(self.azimuth)])
+        up = np.array([0.0, 1.0, 0.0])
+        return np.stack([np.cross(ahead, up), up, ahead])
+
+    def project(self, points: Floats, size: tuple[int, int]) -> Floats:
+        """Where points fall in a picture.
+
+        Parameters
+        ----------
+        points : (n, 3) float
+            [mm, building axes]
+        size : (2,) int
+            Width and height. [pixels]
+
+        Returns
+        -------
+        (n, 2) float
+            From the left and from the top. [pixels]
+        """
+        local = (np.asarray(points) - self.eye) @ self.axes.T
+        plane = local[:, :2] / local[:, 2:]
+        left, right, bottom, top = self.window
+        return np.column_stack(
+            [
+                (plane[:, 0] - left) / (right - left) * size[0],
+                (top - plane[:, 1]) / (top - bottom) * size[1],
+            ]
+        )
+
+    def rays(self, columns: Singles, rows: Singles, size: tuple[int, int]) -> Singles:
+        """Unit rays through places in a picture.
+
+        Parameters
+        ----------
+        columns, rows : (n,) float
+            From the left and from the top. [pixels]
+        size : (2,) int
+            [pixels]
+
+        Returns
+        -------
+        (n, 3) float
+        """
+        left, right, bottom, top = self.window
+        axes = self.axes.astype(np.float32)
+        x = np.float32(left) + columns * np.float32((right - left) / size[0])
+        y = np.float32(top) - rows * np.float32((top - bottom) / size[1])
+        rays = x[:, None] * axes[0] + y[:, None] * axes[1] + axes[2]
+        rays /= np.sqrt(x * x + y * y + np.float32(1))[:, None]
+        return np.asarray(rays, np.float32)
+
+    def fitted(self, size: tuple[int, int]) -> Camera:
+        """The same view, its window widened (never narrowed) to a picture's shape."""
+        left, right, bottom, top = self.window
+        wide, tall = right - left, top - bottom
+        shape = size[0] / size[1]
+        if wide / tall < shape:
+            more = (tall * shape - wide) / 2
+            return replace(self, window=(left - more, right + more, bottom, top))
+        more = wide / shape - tall
+        return replace(self, window=(left, right, bottom - more * (1 - MOST_SKY), top + more * MOST_SKY))
+
+
+def points_of(model: Model, parts: Iterable[Part]) -> Floats:
+    """All vertices of some parts, the lawn and the horizon left out.
+
+    Returns
+    -------
+    (n, 3) float
+        [mm, building axes]
+    """
+    chosen = [p for p in parts if p.section != "grass"]
+    return np.concatenate([model.to_building(p.wall, p.vertices) for p in chosen])
+
+
+def framing(
+    points: Floats, towards: float, distance: float, eye_height: float, size: tuple[int, int]
+) -> Camera:
+    """Stand off from some points and frame them all.
+
+    Parameters
+    ----------
+    points : (n, 3) float
+        All of these will be in the picture. [mm, building axes]
+    towards : float
+        Where the camera stands, seen from the points' middle, about y from +z towards +x. [rad]
+    distance : float
+        From the nearest of them, measured level. [mm]
+    eye_height : float
+        y of the camera. [mm]
+    size : (2,) int
+        Only its shape counts. [pixels]
+    """
+    out = np.array([np.sin(towards), 0.0, np.cos(towards)])
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    eye = middle + out * (float(((points - middle) @ out).max()) + distance)
+    eye[1] = eye_height
+    camera = Camera(
+        eye=(float(eye[0]), float(eye[1]), float(eye[2])), azimuth=towards + np.pi, window=(-1.0, 1.0, -1.0, 1.0)
+    )
+    local = (points - eye) @ camera.axes.T
+    plane = local[:, :2] / local[:, 2:]
+    (left, bottom), (right, top) = plane.min(axis=0), plane.max(axis=0)
+    pad = MARGIN * max(right - left, (top - bottom) * size[0] / size[1])
+    window = (float(left - pad), float(right + pad), float(bottom - pad), float(top + pad))
+    return replace(camera, window=window).fitted(size)
+
+
+def three_quarter(model: Model, parts: Iterable[Part], size: tuple[int, int], *, side: str = "left") -> Camera:
+    """Whole building from one corner of its first wall, the wall turned most of its face.
+
+    Parameters
+    ----------
+    model : Model
+    parts : iterable of Part
+        Everything that must be in the picture.
+    size : (2,) int
+        [pixels]
+    side : str
+        ``left`` or ``right``: the corner of the first wall that is nearer.
+    """
+    points = points_of(model, parts)
+    wall = model.walls[0]
+    outward = wall.frame[:3, 2]
+    facing = float(np.arctan2(outward[0], outward[2]))
+    turn = np.radians(33.0) * (-1.0 if side == "left" else 1.0)
+    reach = float(np.linalg.norm(np.ptp(points, axis=0)[[0, 2]]))
+    return framing(points, facing + turn, 0.78 * reach, eye_height(model), size)
+
+
+def square_on(model: Model, parts: Iterable[Part], wall: str, size: tuple[int, int]) -> Camera:
+    """One wall from straight in front."""
+    points = points_of(model, parts)
+    outward = model.wall_by_name[wall].frame[:3, 2]
+    reach = float(np.ptp(points, axis=0).max())
+    return framing(points, float(np.arctan2(outward[0], outward[2])), 1.6 * reach, eye_height(model), size)
+
+
+def close_corner(model: Model, wall: str, size: tuple[int, int], *, side: str = "left") -> Camera:
+    """Stand close to a corner post, a little below eye height: posts, noses and nail heads.
+
+    Parameters
+    ----------
+    model : Model
+    wall : str
+    size : (2,) int
+        [pixels]
+    side : str
+        ``left`` or ``right`` end of the wall.
+    """
+    placed = model.wall_by_name[wall]
+    at = 0.0 if side == "left" else placed.length
+    sign = -1.0 if side == "left" else 1.0
+    outward = placed.frame[:3, 2]
+    facing = float(np.arctan2(outward[0], outward[2]))
+    middle = min(1100.0, 0.55 * placed.head)
+    shown = np.array([[at + sign * 300.0, middle - 330.0, -200.0], [at - sign * 780.0, middle + 330.0, 40.0]])
+    ends = np.array([[x, y, z] for x in shown[:, 0] for y in shown[:, 1] for z in shown[:, 2]])
+    points = model.to_building(wall, ends)
+    floor = float(model.to_building(wall, np.array([[0.0, middle, 0.0]]))[0, 1])
+    return framing(points, facing + sign * np.radians(35.0), 1150.0, floor + 60.0, size)
+
+
+def close_lap(model: Model, wall: str, size: tuple[int, int]) -> Camera:
+    """Look along the boards from below the third butt, near the left end: the shadow under each lap."""
+    placed = model.wall_by_name[wall]
+    x = min(700.0, placed.length / 3)
+    low, high = 0.0, min(620.0, placed.head)
+    ends = np.array([[a, y, z] for a in (x - 380.0, x + 380.0) for y in (low, high) for z in (0.0, 45.0)])
+    points = model.to_building(wall, ends)
+    outward = placed.frame[:3, 2]
+    facing = float(np.arctan2(outward[0], outward[2]))
+    return framing(points, facing - np.radians(28.0), 900.0, float(points[:, 1].min()) + 120.0, size)
+
+
+def eye_height(model: Model) -> float:
+    """y of the camera: a person's eye, but well under the lowest eaves. [mm, building axes]"""
+    ground = ground_level(model)
+    eaves = min(
+        float(model.to_building(w.name, np.array([[0.0, w.head, 0.0]]))[0, 1]) for w in model.walls
+    )
+    return ground + min(EYE, BELOW_EAVES * (eaves - ground))
+
+
+def ground_level(model: Model) -> float:
+    """Level of the lowest ground. [mm, building axes]"""
+    return min(float(model.to_building(w.name, np.array([[0.0, w.ground, 0.0]]))[0, 1]) for w in model.walls)
+
+
+def seen(model: Model) -> list[Part]:
+    """Every part that a picture of the whole shows."""
+    return [*model.parts, *(p for p in model.surroundings if p.kind is Kind.SCENERY)]

@@ -1,0 +1,92 @@
+"""Square maps that repeat both ways: grass, gravel, concrete, slates."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.views.colour import light_of
+
+Singles = NDArray[np.float32]
+
+SIDE = 512  # texels
+GRASS, GRAVEL, CONCRETE, SLATES = range(4)
+PITCH = (5.0, 1.3, 3.0, 4.0)  # size of a texel of each [mm]
+
+
+def paint(tile: int, seed: int = 3) -> Singles:
+    """Paint one tile.
+
+    Parameters
+    ----------
+    tile : int
+        `GRASS`, `GRAVEL`, `CONCRETE` or `SLATES`.
+    seed : int
+
+    Returns
+    -------
+    (4, SIDE, SIDE) float
+        Red, green, blue light; slope (none).
+    """
+    rng = np.random.default_rng([seed, tile])
+    light = (_grass, _gravel, _concrete, _slates)[tile](rng)
+    return np.concatenate([light, np.zeros((1, SIDE, SIDE), np.float32)])
+
+
+def wrapped_noise(rng: np.random.Generator, size: float | tuple[float, float]) -> Singles:
+    """Hills that repeat both ways; mean 0, standard deviation 1. `size` in texels."""
+    from scipy.ndimage import gaussian_filter
+
+    hills = gaussian_filter(rng.standard_normal((SIDE, SIDE)).astype(np.float32), size, mode="wrap")
+    return np.asarray(hills / hills.std(), np.float32)
+
+
+def _blend(amount: Singles, *colours: str) -> Singles:
+    """Run through some colours as the amount goes from 0 to 1."""
+    stops = np.stack([light_of(c) for c in colours])
+    at = np.linspace(0.0, 1.0, len(colours))
+    return np.stack([np.interp(amount, at, stops[:, c]) for c in range(3)]).astype(np.float32)
+
+
+def _grass(rng: np.random.Generator) -> Singles:
+    blades = 0.55 * wrapped_noise(rng, (2.4, 0.6)) + 0.45 * wrapped_noise(rng, 0.8)
+    tufts = 0.5 * wrapped_noise(rng, 3.5) + 0.35 * wrapped_noise(rng, 12) + 0.3 * wrapped_noise(rng, 45)
+    green = _blend(np.clip(0.5 + 0.15 * blades + 0.10 * tufts, 0, 1), "#2b3719", "#55672f", "#8c9457")
+    dry = np.clip(0.10 * wrapped_noise(rng, 5) + 0.06, 0, 0.4)
+    return green * (1 - dry) + light_of("#8f8452")[:, None, None] * dry
+
+
+def _gravel(rng: np.random.Generator) -> Singles:
+    from scipy.spatial import KDTree
+
+    stones = 2600
+    centres = rng.random((stones, 2))
+    y, x = (np.mgrid[0:SIDE, 0:SIDE] + 0.5) / SIDE
+    found, which = KDTree(centres, boxsize=1.0).query(np.stack([y, x], -1).reshape(-1, 2), k=2)
+    edge = np.clip((found[:, 1] - found[:, 0]).reshape(SIDE, SIDE) / 0.008, 0, 1)
+    which = which[:, 0].reshape(SIDE, SIDE)
+    kinds = np.stack([light_of(c) for c in ("#b3a792", "#a09683", "#8b867c", "#c4baa5", "#98876f", "#736d65")])
+    tone = kinds[rng.integers(len(kinds), size=stones)] * rng.uniform(0.8, 1.15, (stones, 1))
+    # A stone is rounded: brighter on the side towards the light than in the gaps.
+    body = (0.22 + 0.78 * edge**0.6) * (1 + 0.05 * wrapped_noise(rng, 1.0))
+    return np.asarray(np.moveaxis(tone[which] * body[..., None], -1, 0), np.float32)
+
+
+def _concrete(rng: np.random.Generator) -> Singles:
+    stain = 0.03 * wrapped_noise(rng, 0.7) + 0.045 * wrapped_noise(rng, 5) + 0.05 * wrapped_noise(rng, 40)
+    return np.asarray(light_of("#a9a49a")[:, None, None] * (1 + stain), np.float32)
+
+
+def _slates(rng: np.random.Generator) -> Singles:
+    """Slates 256 wide in rows of 205, in broken bond, each its own grey."""
+    y, x = (np.mgrid[0:SIDE, 0:SIDE] + 0.5) / SIDE
+    rows, columns = 10, 8
+    row = np.floor(y * rows).astype(int)
+    across = x * columns + 0.5 * (row % 2)
+    column = np.floor(across).astype(int) % columns
+    fx, fy = across % 1.0, (y * rows) % 1.0
+    tone = rng.random((rows, columns))[row, column]
+    grey = _blend(np.clip(0.15 + 0.7 * tone + 0.05 * wrapped_noise(rng, 2), 0, 1), "#43484e", "#5c6167", "#6e7072")
+    gap = np.minimum(fx, 1 - fx) / 0.012
+    tail = np.clip(fy / 0.06, 0, 1)  # shadow under the row above
+    return np.asarray(grey * (0.45 + 0.55 * np.clip(gap, 0, 1)) * (0.55 + 0.45 * tail), np.float32)
