@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from cladmodel.checks.rules import Limit, Rules
 from cladmodel.errors import SceneError
 from cladmodel.model import Model, Opening, Wall
 from cladmodel.parts.battens import batten_pieces
@@ -19,6 +20,7 @@ from cladmodel.parts.posts import post_pieces
 from cladmodel.parts.sheathing import sheathing_pieces
 from cladmodel.parts.starter import starter_pieces
 from cladmodel.parts.trims import trim_pieces
+from cladmodel.scene.fields import basis_of
 from cladmodel.scene.job import Scene
 from cladmodel.scene.loading import Reading, read, read_text
 from cladmodel.settingout.feasible import problems_of
@@ -122,4 +124,36 @@ def _wall(scene: Scene, done: SetOut) -> Wall:
         rod=done.lines,
         depth_to_frame=-levels(scene).studs,
         frame_depth=scene.studs.depth,
+    )
+
+
+def rules_of(scene: Scene) -> Rules:
+    """Limits that the checks hold a scene's model to, each with the basis of its field.
+
+    Parameters
+    ----------
+    scene : Scene
+
+    Returns
+    -------
+    Rules
+        Limits that a scene does not set keep the defaults of `Rules`.
+    """
+    fixings, rules = scene.fixings, scene.rules
+
+    def given(table: str, field: str) -> Limit:
+        values = getattr(scene, table)
+        return Limit(value=getattr(values, field), unit="mm", basis=basis_of(values, field))
+
+    return Rules(
+        lap=given("board", "least_lap"),
+        cavity=given("rules", "cavity"),
+        stagger=given("rules", "stagger"),
+        column_rest=Limit(
+            value=float(rules.column_rest), unit="courses", basis=basis_of(rules, "column_rest")
+        ),
+        nail_clearance=given("rules", "nail_clearance"),
+        nail_penetration=given("rules", "nail_penetration"),
+        nail_end=Limit(value=fixings.end_distance, unit="mm", basis=basis_of(fixings, "end_distance")),
+        ground_clearance=given("rules", "ground_clearance"),
     )

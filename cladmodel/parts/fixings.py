@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from cladmodel.model import Fastener, Fixings, Floats, Use
@@ -93,7 +95,7 @@ def _between_nails(height: float, nails: list[float]) -> float:
     """Shift a height to half-way between two rows of board nails, so that no screw meets a nail."""
     if len(nails) < 2:
         return height
-    middles = [(a + b) / 2 for a, b in zip(nails[:-1], nails[1:], strict=True)]
+    middles = [(a + b) / 2 for a, b in itertools.pairwise(nails)]
     return min(middles, key=lambda m: abs(m - height))
 
 
@@ -119,9 +121,7 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         away = 1.0 if right else -1.0
         name = "right" if right else "left"
         ups = spaced(FROM_END, done.height - FROM_END - CROSSING, scene.posts.screw_spacing)
-        own = [
-            (corner + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups
-        ]
+        own = [(corner + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups]
         other = [
             (
                 corner + lean * (up + CROSSING) + away * cavity / 2,

@@ -121,7 +121,12 @@ def _member(scene: Scene, done: SetOut, kind: Kind, mark: str, box: Rectangle) -
         # The last stud follows a right-hand corner that is out of plumb.
         shift = [done.lean * low, done.lean * high]
         polygon = shapely.Polygon(
-            [(left + shift[0], low), (right + shift[0], low), (right + shift[1], high), (left + shift[1], high)]
+            [
+                (left + shift[0], low),
+                (right + shift[0], low),
+                (right + shift[1], high),
+                (left + shift[1], high),
+            ]
         )
     return _timber(scene, done, kind, mark, polygon, along_wall=kind is not Kind.STUD)
 

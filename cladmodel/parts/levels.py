@@ -37,6 +37,4 @@ def levels(scene: Scene) -> Levels:
     membrane = -scene.battens.thickness
     sheathing = membrane - scene.membrane.thickness
     studs = sheathing - scene.sheathing.thickness
-    return Levels(
-        membrane=membrane, sheathing=sheathing, studs=studs, inside=studs - scene.studs.depth
-    )
+    return Levels(membrane=membrane, sheathing=sheathing, studs=studs, inside=studs - scene.studs.depth)

@@ -60,7 +60,9 @@ def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                     kind=Kind.MEMBRANE,
                     wall=done.name,
                     bodies=(
-                        Plate(polygon=part, thickness=sheet.thickness, frame=upright(levels(scene).sheathing)),
+                        Plate(
+                            polygon=part, thickness=sheet.thickness, frame=upright(levels(scene).sheathing)
+                        ),
                     ),
                     section=f"{sheet.roll:g} roll, {sheet.lap:g} lap, {sheet.end_lap:g} end lap",
                     cut_length_mm=x1 - x0,

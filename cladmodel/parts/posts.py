@@ -50,7 +50,9 @@ def post_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                 mark=f"{done.letter}P{code}",
                 kind=Kind.POST,
                 wall=done.name,
-                bodies=(_post(size, cavity, done.height, strip + scene.posts.foot_relief, corner, away, lean),),
+                bodies=(
+                    _post(size, cavity, done.height, strip + scene.posts.foot_relief, corner, away, lean),
+                ),
                 section=f"{size:g} x {size:g}",
                 cut_length_mm=done.height,
                 material="post",

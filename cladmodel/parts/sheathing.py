@@ -21,10 +21,7 @@ def rough_openings(done: SetOut) -> shapely.Geometry:
     done : SetOut
     """
     return shapely.union_all(
-        [
-            shapely.box(o.left, -1.0 if o.door else o.sill_underside, o.right, o.head)
-            for o in done.openings
-        ]
+        [shapely.box(o.left, -1.0 if o.door else o.sill_underside, o.right, o.head) for o in done.openings]
     )
 
 
@@ -60,7 +57,9 @@ def sheathing_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                         kind=Kind.SHEATHING,
                         wall=done.name,
                         bodies=(
-                            Plate(polygon=part, thickness=sheet.thickness, frame=upright(levels(scene).studs)),
+                            Plate(
+                                polygon=part, thickness=sheet.thickness, frame=upright(levels(scene).studs)
+                            ),
                         ),
                         section=f"{x1 - x0:.0f} x {y1 - y0:.0f} x {sheet.thickness:g}",
                         cut_length_mm=y1 - y0,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 
@@ -78,7 +79,7 @@ def _without(holes: list[tuple[float, float]], low: float, high: float) -> list[
 
 def _lengths(low: float, high: float, stock: float) -> list[tuple[float, float]]:
     cuts = [*np.arange(low, high - 1.0, stock), high]
-    return [(float(a), float(b)) for a, b in zip(cuts[:-1], cuts[1:], strict=True)]
+    return [(float(a), float(b)) for a, b in itertools.pairwise(cuts)]
 
 
 def _perforated(scene: Scene, left: float, right: float, length: float) -> shapely.Polygon:
@@ -93,7 +94,12 @@ def _perforated(scene: Scene, left: float, right: float, length: float) -> shape
     a, z = (grid.ravel() for grid in np.meshgrid(starts, middles, indexing="ij"))
     half = strip.slot_width / 2
     slots = [
-        [(-s, m - half), (-s, m + half), (-s - strip.slot_length, m + half), (-s - strip.slot_length, m - half)]
+        [
+            (-s, m - half),
+            (-s, m + half),
+            (-s - strip.slot_length, m + half),
+            (-s - strip.slot_length, m - half),
+        ]
         for s, m in zip(a, z, strict=True)
     ]
     shell = [(-left, -cavity), (-left, 0.0), (-right, 0.0), (-right, -cavity)]
@@ -110,7 +116,7 @@ def _starters(scene: Scene, done: SetOut) -> list[Piece]:
             cuts = np.linspace(low, high, pieces + 1)
             wanted += [
                 (float(a), float(b), 0.0, done.starter_thickness)
-                for a, b in zip(cuts[:-1], cuts[1:], strict=True)
+                for a, b in itertools.pairwise(cuts)
             ]
     for opening in done.openings:
         over = restart_course(done, opening)
@@ -178,9 +184,7 @@ def _packers(scene: Scene, done: SetOut) -> list[Piece]:
                     mark=f"{done.letter}K{len(pieces) + 1:02d}",
                     kind=Kind.PACKER,
                     wall=done.name,
-                    bodies=(
-                        Plate(polygon=shapely.box(x0, y0, x1, y1), thickness=thick, frame=upright(0.0)),
-                    ),
+                    bodies=(Plate(polygon=shapely.box(x0, y0, x1, y1), thickness=thick, frame=upright(0.0)),),
                     course=board.course,
                     section=f"{y1 - y0:.0f} x {thick:.1f}",
                     cut_length_mm=x1 - x0,
@@ -215,5 +219,3 @@ def _packer_box(
     if thick < THIN or top - low < LEAST_PACKER or not (foot <= low and top <= head):
         return None
     return left, low, right, top, thick
-
-

@@ -44,7 +44,7 @@ def trim_pieces(scene: Scene, done: SetOut) -> list[Piece]:
 
 
 def sill_inside(scene: Scene) -> float:
-    """z of a sill's inner edge. [mm]
+    """Z of a sill's inner edge. [mm]
 
     Parameters
     ----------
@@ -87,7 +87,12 @@ def _sides(scene: Scene, done: SetOut, opening: OpeningLines, code: str) -> list
 def _head(scene: Scene, done: SetOut, opening: OpeningLines, code: str) -> Piece:
     front = scene.trims.thickness
     fall = math.tan(math.radians(scene.trims.head_fall_deg))
-    shape = [(0, opening.head), (front, opening.head), (front, opening.trim_top - front * fall), (0, opening.trim_top)]
+    shape = [
+        (0, opening.head),
+        (front, opening.head),
+        (front, opening.trim_top - front * fall),
+        (0, opening.trim_top),
+    ]
     return Piece(
         mark=f"{code}-H",
         kind=Kind.HEAD_TRIM,
@@ -186,7 +191,7 @@ def _sill(scene: Scene, done: SetOut, opening: OpeningLines, code: str) -> Piece
 
 
 def fillet_back(scene: Scene, done: SetOut) -> float:
-    """z of the cover fillet's back: clear of the boards' faces behind it by its stand-off. [mm]
+    """Z of the cover fillet's back: clear of the boards' faces behind it by its stand-off. [mm]
 
     Parameters
     ----------
@@ -229,7 +234,9 @@ def _fillet(scene: Scene, done: SetOut) -> list[Piece]:
                 kind=Kind.PACKER,
                 wall=done.name,
                 bodies=(
-                    Plate(polygon=shapely.box(left, low, right, done.height), thickness=back, frame=upright(0.0)),
+                    Plate(
+                        polygon=shapely.box(left, low, right, done.height), thickness=back, frame=upright(0.0)
+                    ),
                 ),
                 section=f"{done.height - low:.0f} x {back:.1f}",
                 cut_length_mm=right - left,

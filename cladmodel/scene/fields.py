@@ -78,3 +78,17 @@ def choice(default: Any, what: str, basis: str = COMMON) -> Any:
     what, basis : str
     """
     return Field(default, description=what, json_schema_extra={"unit": "choice", "basis": basis})
+
+
+def basis_of(table: Table, field: str) -> str:
+    """Where a field's default comes from; said to be the scene's own when it was changed.
+
+    Parameters
+    ----------
+    table : Table
+    field : str
+    """
+    info = type(table).model_fields[field]
+    extra = info.json_schema_extra
+    basis = str(extra.get("basis", COMMON)) if isinstance(extra, dict) else COMMON
+    return basis if getattr(table, field) == info.default else f"set in the scene; default from: {basis}"

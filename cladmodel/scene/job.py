@@ -247,19 +247,25 @@ class RulesTable(Table):
 
     stagger: float = mm(600, 0, 3_000, "least distance between joints of neighbouring courses")
     least_piece: float = mm(600, 50, 3_000, "shortest board piece at a joint")
-    column_rest: int = number(
-        3, 1, 12, "a joint column is used once in so many courses", COMMON, "courses"
-    )
+    column_rest: int = number(3, 1, 12, "a joint column is used once in so many courses", COMMON, "courses")
     least_rip: float = mm(60, 0, 300, "narrowest strip of board left at an opening or top")
     ground_clearance: float = mm(
-        150, 0, 1_000, "least height of timber above ground", "100 paved/175 unpaved (NZ table 18); 150 UK, from memory"
+        150,
+        0,
+        1_000,
+        "least height of timber above ground",
+        "100 paved/175 unpaved (NZ table 18); 150 UK, from memory",
     )
     cavity: float = mm(
         19, 0, 100, "least clear depth", "19 (gov.scot), 21 (TDCA), 15-50 (NHBC), 20 (NZ): they disagree"
     )
     nail_clearance: float = mm(3, 0, 40, "least height of a nail above the board below", COMMON)
     nail_penetration: float = mm(
-        15.9, 0, 100, "least depth of nail in the batten", "6 d of a ringed nail (EN 1995-1-1 8.3.2(7)), found second-hand"
+        15.9,
+        0,
+        100,
+        "least depth of nail in the batten",
+        "6 d of a ringed nail (EN 1995-1-1 8.3.2(7)), found second-hand",
     )
 
 

@@ -240,9 +240,21 @@ def _out_of_bounds(path: str, where: Place, value: Any, context: Mapping[str, An
     allowed = f"must be from {_g(low)} to {_g(high)} {unit}".strip()
     remedy = _what(where) or "Measure it again."
     small = low is not None and value < low
-    if unit == "mm" and small and value > 0 and low <= value * INCH and (high is None or value * INCH <= high):
+    if (
+        unit == "mm"
+        and small
+        and value > 0
+        and low <= value * INCH
+        and (high is None or value * INCH <= high)
+    ):
         remedy = f"Is it in inches? {_g(value)} in is {_g(round(value * INCH, 1))} mm."
-    elif unit == "mm" and small and value > 0 and low <= value * 1000 and (high is None or value * 1000 <= high):
+    elif (
+        unit == "mm"
+        and small
+        and value > 0
+        and low <= value * 1000
+        and (high is None or value * 1000 <= high)
+    ):
         remedy = f"Is it in metres? {_g(value)} m is {_g(round(value * 1000, 1))} mm."
     return Problem(path=path, value=value, allowed=allowed, remedy=remedy)
 

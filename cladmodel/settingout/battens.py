@@ -142,7 +142,10 @@ def _spans(
             continue
         pieces = []
         for low, high in spans:
-            pieces += [(low, min(high, opening.clear_bottom)), (max(low, opening.clear_top + vent_strip), high)]
+            pieces += [
+                (low, min(high, opening.clear_bottom)),
+                (max(low, opening.clear_top + vent_strip), high),
+            ]
         spans = [(low, high) for low, high in pieces if high - low > LEAST_BAY]
     return tuple(sorted(spans))
 

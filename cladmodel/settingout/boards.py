@@ -110,11 +110,7 @@ def course_polygons(
 
 
 def _sound_polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
-    return [
-        part
-        for part in shapely.get_parts(shape)
-        if part.geom_type == "Polygon" and part.area > CRUMB
-    ]
+    return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > CRUMB]
 
 
 def cut_at(polygon: shapely.Polygon, joints: Iterable[float], gap: float) -> list[shapely.Polygon]:

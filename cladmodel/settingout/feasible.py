@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Collection, Iterator
 
@@ -116,12 +117,14 @@ def _openings(scene: Scene) -> Iterator[Problem]:
                 remedy="Measure from the wall's left corner; trims and short boards need the rest.",
             )
         top = scene.wall.height - scene.fillet.height - scene.rules.least_rip
-        clear = next(o.clear_top for o in openings_of(scene) if o.left == opening.left and o.head == opening.head)
+        clear = next(
+            o.clear_top for o in openings_of(scene) if o.left == opening.left and o.head == opening.head
+        )
         if clear > top:
             yield Problem(
                 path=f"{path}.head",
                 value=opening.head,
-                allowed=f"must be {opening.head - (clear - top):.0f} at most under a soffit at {scene.wall.height:g}",
+                allowed=f"must be {opening.head - (clear - top):.0f} at most under this soffit",
                 remedy="Trim, flashing and a strip of board must fit above it.",
             )
         if opening.kind == "window":
@@ -157,7 +160,7 @@ def _window(scene: Scene, path: str, sill: float, head: float) -> Iterator[Probl
 def _apart(scene: Scene) -> Iterator[Problem]:
     least = 2 * (scene.trims.width + scene.board.fitting_gap) + LEAST_PIER
     ordered = sorted(range(len(scene.opening)), key=lambda n: scene.opening[n].left)
-    for a, b in zip(ordered[:-1], ordered[1:], strict=True):
+    for a, b in itertools.pairwise(ordered):
         pier = scene.opening[b].left - scene.opening[a].left - scene.opening[a].width
         if pier < least:
             yield Problem(
@@ -175,7 +178,7 @@ def _vent_strip(scene: Scene) -> Iterator[Problem]:
         yield Problem(
             path="vent_strip.slot_width",
             value=strip.slot_width,
-            allowed=f"{strip.rows} rows in a cavity of {scene.battens.thickness:g} leave {room - 1:g} at most",
+            allowed=f"{strip.rows} rows in this cavity leave {room - 1:g} at most",
             remedy="Fewer rows or narrower slots.",
         )
     if strip.slot_length > strip.slot_spacing - 1:
@@ -199,7 +202,7 @@ def _noses(scene: Scene) -> Iterator[Problem]:
         yield Problem(
             path="posts.size",
             value=scene.posts.size,
-            allowed=f"must be more than {scene.battens.thickness + nose:.1f}, or the boards' noses stand proud of it",
+            allowed=f"must be more than {scene.battens.thickness + nose:.1f}, or the noses stand proud",
             remedy="A thicker post, thinner battens or thinner boards.",
         )
     if scene.opening and scene.trims.thickness <= nose:

@@ -26,9 +26,7 @@ class Bearing:
     right: float
 
 
-def nail_heights(
-    profile: Profile, hung: Sequence[Hung], clear: float, diameter: float
-) -> tuple[float, ...]:
+def nail_heights(profile: Profile, hung: Sequence[Hung], clear: float, diameter: float) -> tuple[float, ...]:
     """Height of each course's nails.
 
     Parameters

@@ -1,4 +1,4 @@
-"""Lines that follow from an opening: trims, sill, flashing, and where the boards must stop.
+r"""Lines that follow from an opening: trims, sill, flashing, and where the boards must stop.
 
 Heights are measured from the foot, *out* from the batten face. Seen in section over the head::
 

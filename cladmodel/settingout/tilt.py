@@ -1,4 +1,4 @@
-"""How feather-edge boards lean: the board's closed form, and a wall hung course by course.
+r"""How feather-edge boards lean: the board's closed form, and a wall hung course by course.
 
 In a wall's own section *out* is measured from the batten face and *up* is vertical::
 
@@ -47,7 +47,7 @@ class Profile:
 
     @property
     def taper(self) -> float:
-        """k = (t1 - t2) / w. [-]"""
+        """K = (t1 - t2) / w. [-]"""
         return (self.butt - self.thin_edge) / self.width
 
     def thickness(self, up_back: float) -> float:

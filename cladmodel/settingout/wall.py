@@ -279,7 +279,9 @@ def _choose(
                 if c.role in (Role.STUD, Role.EXTRA)
                 and c.covers(max(course.butt_line, scene.vent_strip.thickness), course.back_top)
                 and _is_full(run, c.centre, course.width)
-                and all(abs(c.centre - o.centre) >= room + scene.battens.width / 2 for o in columns if o is not c)
+                and all(
+                    abs(c.centre - o.centre) >= room + scene.battens.width / 2 for o in columns if o is not c
+                )
             ]
             cuts += choose_joints((left, right), possible, chosen[::-1], used, rules, where)
         for c in cuts:
@@ -304,7 +306,7 @@ def _edge_distance(scene: Scene) -> float:
 
 
 def _letter(index: int) -> str:
-    """a ... z, then aa, ab, ..."""
+    """A ... z, then aa, ab, ..."""
     text = ""
     index += 1
     while index:
@@ -315,9 +317,7 @@ def _letter(index: int) -> str:
 
 def _with_nails(scene: Scene, done: SetOut) -> SetOut:
     fixings = scene.fixings
-    heights = nail_heights(
-        done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter
-    )
+    heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
     nails: list[NailPlace] = []
     for piece in done.pieces:
         course = done.hung[piece.course - 1]

@@ -1,4 +1,4 @@
-"""One solid for every flat-sided piece: a polygon in its own plane, a thickness law and a frame.
+r"""One solid for every flat-sided piece: a polygon in its own plane, a thickness law and a frame.
 
 A plate's own axes are s (along), y (up its back face) and n (out through it)::
 
@@ -13,6 +13,7 @@ All plates are lifted together, in arrays; nothing is welded from one plate to t
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -139,7 +140,7 @@ def lift(plates: Sequence[Plate]) -> list[Solid]:
             vertices=np.concatenate([placed[0, a:b], placed[1, a:b]]),
             faces=faces[cuts[i] : cuts[i + 1]],
         )
-        for i, (a, b) in enumerate(zip(starts[:-1], starts[1:], strict=True))
+        for i, (a, b) in enumerate(itertools.pairwise(starts))
     ]
 
 

@@ -1,0 +1,304 @@
+"""Whole jobs: everything that one command does, step by step, without printing."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cladmodel.errors import OutputError, PictureError
+
+if TYPE_CHECKING:
+    from cladmodel.checks.finding import Finding
+    from cladmodel.model import Model
+    from cladmodel.scene.job import Scene
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Outcome:
+    """What a job came to.
+
+    Attributes
+    ----------
+    model : Model
+    findings : tuple of Finding
+    written : tuple of Path
+    missing : tuple of str
+        Pictures that could not be drawn, each with what to install.
+    """
+
+    model: Model
+    findings: tuple[Finding, ...]
+    written: tuple[Path, ...]
+    missing: tuple[str, ...]
+
+
+def check(path: Path) -> Outcome:
+    """Build a scene and measure it.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    Outcome
+        Nothing is written.
+
+    Raises
+    ------
+    SceneError, SettingOutError, SolidError
+        If the scene cannot be built.
+    """
+    from cladmodel.build import build_model, load_scene
+
+    scene = load_scene(path)
+    model = build_model(scene)
+    return Outcome(model=model, findings=_measured(scene, model), written=(), missing=())
+
+
+def _measured(scene: Scene, model: Model) -> tuple[Finding, ...]:
+    from cladmodel.build import rules_of
+    from cladmodel.checks.run import run_checks
+
+    return run_checks(model, rules_of(scene))
+
+
+def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
+    """Do the main job: everything about one scene into one folder.
+
+    All files are made in a folder beside the target and moved into place together at the end, so
+    that a job that fails leaves the old set as it was.
+
+    Parameters
+    ----------
+    path : Path
+        Scene file.
+    out : Path
+        Folder; made if it is not there.
+    pictures : bool
+        Whether to draw preview.png and layers.png.
+    say : callable
+        Told each step as it begins.
+
+    Returns
+    -------
+    Outcome
+
+    Raises
+    ------
+    SceneError, SettingOutError, SolidError
+        If the scene cannot be built.
+    OutputError
+        If the folder cannot be written.
+    """
+    from cladmodel.build import build_model, load_scene
+
+    say("reading the scene")
+    scene = load_scene(path)
+    with staged(out) as stage:
+        say("setting out and making the solids")
+        model = build_model(scene)
+        say("measuring")
+        findings = _measured(scene, model)
+        say("writing the model")
+        _write_model(model, stage)
+        say("drawing the section and elevation")
+        _write_drawings(scene, model, stage)
+        missing = _write_pictures(scene, model, stage, say) if pictures else ()
+        say("writing the report")
+        _write_report(scene, model, findings, stage)
+        names = sorted(file.name for file in stage.iterdir())
+    return Outcome(
+        model=model, findings=findings, written=tuple(out / name for name in names), missing=missing
+    )
+
+
+@contextmanager
+def staged(out: Path) -> Iterator[Path]:
+    """Give a scratch folder beside `out` whose files move into it when all went well.
+
+    Parameters
+    ----------
+    out : Path
+
+    Raises
+    ------
+    OutputError
+        If the folder cannot be made or written.
+    """
+    try:
+        if out.exists() and not out.is_dir():
+            raise OutputError(f"{out}: cannot be written: it is a file, not a folder. Name another folder.")
+        out.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".cladmodel-", dir=out) as name:
+            stage = Path(name)
+            yield stage
+            for file in sorted(stage.iterdir()):
+                file.replace(out / file.name)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise OutputError(f"{out}: cannot be written: {reason}. Name a folder you may write to.") from error
+
+
+def _write_model(model: Model, folder: Path) -> None:
+    from cladmodel.exports.gltf import write_glb
+    from cladmodel.exports.stl import write_stl
+
+    write_glb(model, folder / "model.glb")
+    write_stl(model, folder / "model.stl")
+
+
+def _write_drawings(scene: Scene, model: Model, folder: Path) -> None:
+    from cladmodel.drawings.elevation import elevation_sheet
+    from cladmodel.drawings.png import write_png
+    from cladmodel.drawings.section import section_sheet
+
+    for wall in model.walls:
+        tail = "" if len(model.walls) == 1 else f"-{wall.name}"
+        write_png(section_sheet(model, wall.name), folder / f"section{tail}.png")
+        write_png(elevation_sheet(model, wall.name), folder / f"elevation{tail}.png")
+
+
+def _write_pictures(scene: Scene, model: Model, folder: Path, say: Say) -> tuple[str, ...]:
+    missing = []
+    for name, step in (("preview.png", draw_preview), ("layers.png", draw_layers)):
+        say(f"drawing {name}")
+        try:
+            step(scene, model, folder / name)
+        except PictureError as error:
+            missing.append(f"{name}: {error}")
+    return tuple(missing)
+
+
+def draw_preview(scene: Scene, model: Model, path: Path) -> None:
+    """Draw the clad wall in daylight.
+
+    Parameters
+    ----------
+    scene : Scene
+    model : Model
+    path : Path
+
+    Raises
+    ------
+    PictureError
+        If this machine cannot draw it.
+    """
+    from cladmodel.views.preview import preview
+
+    preview(model, scene.finish.name, path)
+
+
+def draw_layers(scene: Scene, model: Model, path: Path) -> None:
+    """Draw the wall peeled back layer by layer.
+
+    Parameters
+    ----------
+    scene : Scene
+    model : Model
+    path : Path
+
+    Raises
+    ------
+    PictureError
+        If this machine cannot draw it.
+    """
+    from cladmodel.views.layers import layers
+
+    layers(model, path)
+
+
+def _write_report(scene: Scene, model: Model, findings: tuple[Finding, ...], folder: Path) -> None:
+    from cladmodel.build import rules_of
+    from cladmodel.schedules.report import report, report_markdown
+
+    table = report(model, findings, rules_of(scene))
+    text = json.dumps(table, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    (folder / "report.json").write_text(text, encoding="utf-8")
+    (folder / "report.md").write_text(report_markdown(table), encoding="utf-8")
+
+
+def render(path: Path, picture: Path, *, layers: bool) -> None:
+    """Draw one picture of a scene.
+
+    Parameters
+    ----------
+    path : Path
+        Scene file.
+    picture : Path
+        PNG to write.
+    layers : bool
+        The wall peeled back, instead of the clad wall in daylight.
+
+    Raises
+    ------
+    SceneError, SettingOutError, SolidError
+        If the scene cannot be built.
+    PictureError
+        If this machine cannot draw it.
+    OutputError
+        If the file cannot be written, or is no .png.
+    """
+    from cladmodel.build import build_model, load_scene
+    from cladmodel.exports.files import write_whole
+
+    if picture.suffix.lower() != ".png":
+        raise OutputError(f"{picture}: pictures are written as .png. Give it that suffix.")
+    scene = load_scene(path)
+    model = build_model(scene)
+    with tempfile.TemporaryDirectory(prefix="cladmodel-") as name:
+        scratch = Path(name) / "picture.png"
+        (draw_layers if layers else draw_preview)(scene, model, scratch)
+        write_whole(picture, scratch.read_bytes())
+
+
+def export(path: Path, file: Path) -> None:
+    """Write a scene's model in the format of a file's suffix.
+
+    Parameters
+    ----------
+    path : Path
+        Scene file.
+    file : Path
+
+    Raises
+    ------
+    SceneError, SettingOutError, SolidError
+        If the scene cannot be built.
+    OutputError
+        If the suffix is not known or the file cannot be written.
+    """
+    from cladmodel.build import build_model, load_scene
+    from cladmodel.exports.formats import export as write
+    from cladmodel.exports.formats import format_of
+
+    format_of(file)
+    write(build_model(load_scene(path)), file)
+
+
+def new(file: Path) -> None:
+    """Write a commented scene to start from.
+
+    Parameters
+    ----------
+    file : Path
+        TOML to write; an existing file is not touched.
+
+    Raises
+    ------
+    OutputError
+        If the file is there already or cannot be written.
+    """
+    from cladmodel.exports.files import write_whole
+    from cladmodel.scene.schema import commented_scene
+
+    if file.exists():
+        raise OutputError(f"{file}: is there already. Name another file or move it away.")
+    write_whole(file, commented_scene(file.name).encode())
