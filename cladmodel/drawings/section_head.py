@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely.ops import nearest_points
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack
-from cladmodel.drawings.primitives import Primitive
+from cladmodel.drawings.primitives import Point, Primitive
 from cladmodel.drawings.section_parts import NAMES, Detail, Margins, at_height, fitted, how_cut, layer_labels, piece_labels
 from cladmodel.drawings.view import View, air, break_level, break_plumb, figure, nails, pieces, soffit
 from cladmodel.model import Kind
@@ -41,7 +41,7 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     drawn += _gap(view, profile)
 
     highest = max((top.back_top, top.face_top), key=lambda point: point[1])
-    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 4.0))
+    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 16.5))
     off = (outer - top.back_foot[0]) / view.scale + 11.0
     drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, "board"))
     drawn += label_stack(_labels(view, profile),
@@ -65,7 +65,12 @@ def _gap(view: View, profile: Profile) -> list[Primitive]:
 
 
 def _air_path(view: View, profile: Profile) -> list[Primitive]:
-    """Up the cavity, over the boards, down between boards and fillet, out below the fillet."""
+    way = _way_out(profile)
+    return [air(view, ((way[0][0], view.low + 12), *way))] if way else []
+
+
+def _way_out(profile: Profile) -> list[Point]:
+    """Up the cavity, over the boards, down between boards and fillet, out below the fillet; (z, y)."""
     fillets = profile.of_kind(Kind.FILLET)
     battens = profile.of_kind(Kind.BATTEN)
     if not fillets or not battens:
@@ -76,7 +81,7 @@ def _air_path(view: View, profile: Profile) -> list[Primitive]:
     back, bottom, _, _ = fillets[0][1].bounds
     over = (max(top.back_top[1], top.face_top[1]) + profile.wall.head) / 2
     slot = (max(top.face_top[0], 0.0) + back) / 2
-    return [air(view, ((cavity, view.low + 12), (cavity, over), (slot, over), (slot, bottom - 14)))]
+    return [(cavity, over), (slot, over), (slot, float(bottom) - 14)]
 
 
 def _labels(view: View, profile: Profile) -> list[Label]:
@@ -85,6 +90,9 @@ def _labels(view: View, profile: Profile) -> list[Label]:
     if profile.of_kind(Kind.PACKER):
         labels = [Label(target=label.target, lines=(*label.lines, "air goes out beside it"))
                   if label.lines[0] == NAMES[Kind.PACKER] else label for label in labels]  # fmt: skip
+    way = _way_out(profile)
+    if way:
+        labels.append(Label(target=view.paper(way[-1]), lines=("Air out",)))
     top = profile.boards[-1]
     polygon = next(p for part, p in profile.cuts if part.mark == top.mark)
     target = at_height(view, polygon, top.back_foot[1] + 0.35 * (top.back_top[1] - top.back_foot[1]))

@@ -6,7 +6,7 @@ import math
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack, outline
 from cladmodel.drawings.primitives import Layer, Primitive
-from cladmodel.drawings.section_parts import Detail, Margins, fitted
+from cladmodel.drawings.section_parts import Detail, Margins, fitted, layer_labels
 from cladmodel.drawings.view import View, figure, nails, pieces
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import LapCut, NailCut, Profile
@@ -53,7 +53,7 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
     drawn.append(view.slanting("thin edge", lower.back_top, lower.face_top, (lower.up[1], -lower.up[0]), -4.5,
                                "thin edge", outside=-1, plate=True))  # fmt: skip
     drawn.append(view.slanting("lap", upper.back_foot, lower.back_top, lower.up, nose + 11.5, "lap"))
-    drawn.append(view.vertical("vertical lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb"))
+    drawn.append(view.vertical("vertical lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap"))
     low = view.bottom + 9.0
     kick = (upper.back_foot[0], upper.back_foot[1])
     drawn.append(view.level("kick-out", (0.0, foot), kick, low, "kick-out", outside=-1, plate=True))
@@ -67,7 +67,7 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
     nail = next((n for n in profile.nails if n.board.mark == upper.mark), None)
     if nail is not None:
         drawn += _nail(view, pair, nail)
-    drawn += label_stack(_labels(view, pair, nail),
+    drawn += label_stack(_labels(view, profile, pair, nail),
                          Room(left=view.right + 6.0, bottom=view.bottom, right=room.right, top=view.top))  # fmt: skip
     return Detail(letter=letter, view=view, primitives=tuple(drawn))
 
@@ -90,7 +90,7 @@ def _nail(view: View, pair: LapCut, nail: NailCut) -> list[Primitive]:
     return drawn
 
 
-def _labels(view: View, pair: LapCut, nail: NailCut | None) -> list[Label]:
+def _labels(view: View, profile: Profile, pair: LapCut, nail: NailCut | None) -> list[Label]:
     upper, lower = pair.upper, pair.lower
     labels = []
     if nail is not None:
@@ -103,4 +103,5 @@ def _labels(view: View, pair: LapCut, nail: NailCut | None) -> list[Label]:
     labels.append(Label(target=view.paper(gap), lines=(f"Gap {figure(pair.gap)}", "opens upward")))
     labels.append(Label(target=view.paper(upper.back_foot), lines=("Boards touch", "on this line")))
     labels.append(Label(target=view.paper(lower.back_top), lines=("Top arris", "on the batten")))
+    labels += layer_labels(view, profile, (Kind.SHEATHING, Kind.MEMBRANE, Kind.BATTEN), start=0.68)
     return labels

@@ -104,10 +104,20 @@ def inside(view: View, polygon: Polygon) -> Point | None:
     return view.paper((point.x, point.y))
 
 
-def layer_labels(view: View, profile: Profile, kinds: Sequence[Kind]) -> Iterator[Label]:
-    """Label the upright layers, each at its own height so that leaders fan out, with measured thickness."""
-    pitch = (view.high - view.low) / (len(kinds) + 9)
-    y = view.high - pitch
+def layer_labels(view: View, profile: Profile, kinds: Sequence[Kind], start: float = 0.05) -> Iterator[Label]:
+    """Label the upright layers with their measured thickness.
+
+    Parameters
+    ----------
+    view : View
+    profile : Profile
+    kinds : sequence of Kind
+    start : float
+        Share of the window's height above the first label; each has its own height so that leaders fan out.
+    """
+    tall = view.high - view.low
+    pitch = tall / (len(kinds) + 9)
+    y = view.high - start * tall
     for kind in kinds:
         for _, polygon in profile.of_kind(kind):
             target = at_height(view, polygon, y)

@@ -10,7 +10,7 @@ from cladmodel.drawings.view import figure
 from cladmodel.schedules.profile import BoardCut, LapCut, Profile
 
 _HEADINGS = ("course", "butt line", "gauge", "lap", "tilt")
-_COLUMN = 19.0
+_COLUMN = 20.0
 """Width of a column. [mm on paper]"""
 _ROW = 4.1
 """Height of a row. [mm on paper]"""

@@ -1,0 +1,167 @@
+"""The report for people, as Markdown: the verdict first, then what to do, then the figures."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from cladmodel.schedules.cautions import HEADING
+
+Json = dict[str, Any]
+
+_VERDICTS = {
+    "ok": "Sound: every check passed.",
+    "caution": "Sound, with things to watch.",
+    "fail": "Not to be built like this: something fails.",
+    "not_assessed": "Not assessed: no check could be made.",
+}
+
+_SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|<>~&])")
+
+
+def escape(text: str) -> str:
+    r"""Write a text so that Markdown shows it as it is, on one line.
+
+    Parameters
+    ----------
+    text : str
+
+    Examples
+    --------
+    >>> escape("A|B *big* <i>")
+    'A\\|B \\*big\\* \\<i\\>'
+    """
+    return _SPECIAL.sub(r"\\\1", " ".join(str(text).split()))
+
+
+def report_markdown(report: Json) -> str:
+    """Write a report for people.
+
+    Parameters
+    ----------
+    report : dict
+        From `cladmodel.schedules.report.report`.
+    """
+    lines = [f"# {escape(report['title'])}", "", f"**{_VERDICTS[report['verdict']]}** {report['about']}", ""]
+    lines += _problems("What fails", report, "fail")
+    lines += _problems("What to watch", report, "caution")
+    lines += _problems("Not assessed", report, "not_assessed")
+    if report["notes"]:
+        lines += ["## Notes from the setting-out", "", *(f"- {escape(note)}" for note in report["notes"]), ""]
+    for wall in report["walls"]:
+        lines += _wall(wall)
+    lines += _quantities(report)
+    lines += _measured(report)
+    lines += [f"## {HEADING}", ""]
+    lines += [f"- **{escape(one['topic'])}**: {escape(one['text'])}" for one in report["cautions"]]
+    lines += [f"- {report['about']}", "", f"{report['tool']['name']} {report['tool']['version']}", ""]
+    return "\n".join(lines)
+
+
+def _problems(title: str, report: Json, verdict: str) -> list[str]:
+    found = [finding for finding in report["findings"] if finding["verdict"] == verdict]
+    if not found:
+        return []
+    lines = [f"## {title}", ""]
+    for finding in found:
+        lines.append(f"- **{escape(finding['check'])}**: {escape(finding['text'])}")
+        if finding["remedy"]:
+            lines.append(f"  {escape(finding['remedy'])}")
+    return [*lines, ""]
+
+
+def _wall(wall: Json) -> list[str]:
+    name = escape(wall["wall"])
+    head = f"{_mm(wall['length_mm'])} long at the foot, {_mm(wall['foot_to_soffit_mm'])} from foot to soffit"
+    lines = [f"## Wall {name}", "", f"{head}. Millimetres throughout.", ""]
+    lines += _section(wall["section"])
+    lines += ["### Rod", "", "Butt lines, the highest first, read off the boards.", ""]
+    lines += _table(
+        ("course", "above the foot", "below the soffit", "gauge"),
+        [(row["course"], _mm(row["from_foot_mm"]), _mm(row["from_head_mm"]), _mm(row["gauge_mm"]))
+         for row in reversed(wall["rod"])],
+    )  # fmt: skip
+    lines += ["### Cut list", "", "Equal pieces together, the longest first. Notches are in report.json, piece by piece.", ""]
+    lines += _table(
+        ("pieces", "length", "width", "section", "", "marks"),
+        [(row["count"], _mm(row["length_mm"]), _mm(row["width_mm"]), escape(row["section"]),
+          "notched" if row["notched"] else "", escape(", ".join(row["marks"])))
+         for row in wall["cut_groups"]],
+    )  # fmt: skip
+    return lines
+
+
+def _section(section: Json) -> list[str]:
+    """The few figures a carpenter asks for first, each as a range over the courses."""
+    courses = section["courses"]
+    rows = [
+        ("gauge", _range(c["gauge_mm"] for c in courses)),
+        ("lap along the board", _range(c["lap_mm"] for c in courses)),
+        ("lap, plumb", _range(c["plumb_lap_mm"] for c in courses)),
+        ("tilt, degrees", _range((c["tilt_deg"] for c in courses), places=2)),
+        ("kick-out", _range(c["kick_out_mm"] for c in courses)),
+        ("nail above the board below", _range(n["above_board_below_mm"] for n in section["nails"])),
+        ("nail in the batten", _range(n["in_batten_mm"] for n in section["nails"])),
+        ("cavity, clear", _mm(section["cavity_mm"])),
+        ("air gap at the cover fillet", _mm(section["fillet_air_gap_mm"])),
+        ("ground clearance", _mm(section["ground_clearance_mm"])),
+    ]
+    lines = ["### Section", "", f"Cut at {_mm(section['cut_at_mm'])} from the left corner.", ""]
+    return lines + _table(("measured", "least to most"), [row for row in rows if row[1]])
+
+
+def _quantities(report: Json) -> list[str]:
+    lines = ["## Quantities", "", "As built, without waste.", ""]
+    lines += _table(
+        ("what", "section", "pieces", "metres", "square metres"),
+        [(escape(q["kind"]), escape(q["section"]), q["count"],
+          "" if q["total_length_mm"] is None else f"{q['total_length_mm'] / 1000:.2f}",
+          "" if q["total_area_m2"] is None else f"{q['total_area_m2']:.2f}") for q in report["quantities"]],
+    )  # fmt: skip
+    lines += _table(
+        ("fixing", "material", "use", "number"),
+        [(escape(f["fastener"]), escape(f["material"]), escape(f["use"]), f["count"]) for f in report["fixings"]],
+    )
+    area = report["areas"]
+    return [*lines, f"Clad area {area['clad_m2']:.2f} square metres; boards {area['boards_m2']:.2f}.", ""]
+
+
+def _measured(report: Json) -> list[str]:
+    """Each check's worst figure, its limit and where the limit comes from."""
+    lines = ["## How it was measured", "", "On the finished solids, never on the input.", ""]
+    worst: dict[str, Json] = {}
+    weight = {"not_assessed": 0, "ok": 1, "caution": 2, "fail": 3}
+    for finding in report["findings"]:
+        held = worst.get(finding["check"])
+        if held is None or weight[finding["verdict"]] > weight[held["verdict"]]:
+            worst[finding["check"]] = finding
+    rows = [
+        (escape(name), finding["verdict"].replace("_", " "), _number(finding["measured"]), _number(finding["limit"]),
+         escape(finding["unit"]), escape(finding["basis"]))
+        for name, finding in worst.items()
+    ]  # fmt: skip
+    return lines + _table(("check", "verdict", "measured", "limit", "unit", "basis of the limit"), rows)
+
+
+def _table(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> list[str]:
+    body = ["| " + " | ".join(str(cell) for cell in row) + " |" for row in rows]
+    if not body:
+        return []
+    return ["| " + " | ".join(headings) + " |", "|" + " --- |" * len(headings), *body, ""]
+
+
+def _mm(value: float | None) -> str:
+    return "" if value is None else f"{value:.1f}"
+
+
+def _number(value: float | None) -> str:
+    return "" if value is None else f"{value:.6g}"
+
+
+def _range(values: Iterable[float | None], places: int = 1) -> str:
+    known = [value for value in values if value is not None]
+    if not known:
+        return ""
+    low, high = f"{min(known):.{places}f}", f"{max(known):.{places}f}"
+    return low if low == high else f"{low} to {high}"
