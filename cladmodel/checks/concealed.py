@@ -23,7 +23,7 @@ OFF_HEAD = 0.1
 
 
 def _sight_lines() -> Floats:
-    """Unit vectors outward from the wall, (88, 3) float."""
+    """Make unit vectors outward from the wall, (88, 3) float."""
     aside, up = (a.ravel() for a in np.meshgrid(_ASIDE, _UPWARD))
     return np.stack([np.sin(aside) * np.cos(up), np.sin(up), np.cos(aside) * np.cos(up)], axis=1)
 
@@ -45,9 +45,15 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
         if not heads:
             continue
         # The frame and sheets are behind every head: leaving them out changes nothing and is quicker.
-        parts = [p for p in model.parts if p.wall == wall.name and p.layer not in (Layer.FRAME, Layer.SHEATHING)]
-        start = np.array([g.heads[i] - (g.fastener.head_thickness + OFF_HEAD) * g.directions[i] for g, i in heads])
-        face, _ = caster(gather(parts)).first(np.repeat(start, len(lines), axis=0), np.tile(lines, (len(start), 1)))
+        parts = [
+            p for p in model.parts if p.wall == wall.name and p.layer not in (Layer.FRAME, Layer.SHEATHING)
+        ]
+        start = np.array(
+            [g.heads[i] - (g.fastener.head_thickness + OFF_HEAD) * g.directions[i] for g, i in heads]
+        )
+        face, _ = caster(gather(parts)).first(
+            np.repeat(start, len(lines), axis=0), np.tile(lines, (len(start), 1))
+        )
         seen = (face < 0).reshape(len(start), len(lines)).sum(axis=1)
         faults = [
             Finding(

@@ -48,20 +48,20 @@ def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
         worst = np.fmax(np.abs(bottom), np.fmax(top, 0.0))
         if np.isnan(worst).all():
             continue
-        row = int(np.nanargmax(worst))
+        most = int(np.nanargmax(worst))
         yield from conclude(
             worst_each(faults),
             Finding(
                 check=NAME,
                 verdict=Verdict.OK,
                 wall=wall.name,
-                mark=cut.mark(row),
-                where=_place(cut, row, 0),
-                measured=float(worst[row]),
+                mark=cut.mark(most),
+                where=_place(cut, most, 0),
+                measured=float(worst[most]),
                 limit=rules.contact.value,
                 unit="mm",
                 basis=rules.contact.basis,
-                text=f"Every board bears at butt and top edge; the largest gap is {worst[row]:.4f} mm and "
+                text=f"Every board bears at butt and top edge; the largest gap is {worst[most]:.4f} mm and "
                 f"butts are level within {np.nanmax(np.abs(level)):.3f} mm.",
             ),
         )

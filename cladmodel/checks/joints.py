@@ -141,7 +141,9 @@ def check_joints(model: Model, rules: Rules) -> Iterator[Finding]:
                     if nearest is None or apart < nearest[0]:
                         nearest = (apart, joint, above)
                     if apart < rules.stagger.value - EXACT:
-                        faults.append(((above.left.mark, "stagger"), -apart, _stagger(joint, above, apart, rules)))
+                        faults.append(
+                            ((above.left.mark, "stagger"), -apart, _stagger(joint, above, apart, rules))
+                        )
                 elif 0 < rise < rules.column_rest.value and apart < SAME_COLUMN:
                     faults.append(((above.left.mark, "column"), -rise, _column(joint, above, rise, rules)))
         yield from conclude(worst_each(faults), _sound(wall.name, found, nearest, rules))
@@ -151,18 +153,31 @@ def _alone(joint: Joint, rules: Rules) -> Iterator[tuple[object, float, Finding]
     """Faults that a joint has by itself."""
     name = f"The joint between boards {joint.left.mark} and {joint.right.mark}"
     if joint.bearing < rules.bearing.value - EXACT:
-        lies = "is not on a batten" if joint.bearing < 0 else f"bears only {joint.bearing:.1f} mm on its batten"
+        lies = (
+            "is not on a batten" if joint.bearing < 0 else f"bears only {joint.bearing:.1f} mm on its batten"
+        )
         yield (
             (joint.left.mark, "bearing"),
             -joint.bearing,
-            _fault(joint, f"{name} {lies}.", joint.bearing, rules.bearing, "Put the joint on the middle of a batten, "
-                   "doubled if need be."),  # fmt: skip
+            _fault(
+                joint,
+                f"{name} {lies}.",
+                joint.bearing,
+                rules.bearing,
+                "Put the joint on the middle of a batten, doubled if need be.",
+            ),
         )
     if joint.gap > rules.joint_gap.value + EXACT:
         yield (
             (joint.left.mark, "gap"),
             joint.gap,
-            _fault(joint, f"{name} is {joint.gap:.1f} mm open.", joint.gap, rules.joint_gap, "Cut the board longer."),
+            _fault(
+                joint,
+                f"{name} is {joint.gap:.1f} mm open.",
+                joint.gap,
+                rules.joint_gap,
+                "Cut the board longer.",
+            ),
         )
 
 
@@ -171,7 +186,9 @@ def _stagger(below: Joint, above: Joint, apart: float, rules: Rules) -> Finding:
         f"The joint at the right of board {above.left.mark} is {apart:.0f} mm along from the one below it, "
         f"at the right of {below.left.mark}; at least {rules.stagger.value:.0f} is wanted."
     )
-    return _fault(above, text, apart, rules.stagger, "Move one of the two joints to another batten.", below.left.mark)
+    return _fault(
+        above, text, apart, rules.stagger, "Move one of the two joints to another batten.", below.left.mark
+    )
 
 
 def _column(below: Joint, above: Joint, rise: int, rules: Rules) -> Finding:
@@ -179,7 +196,9 @@ def _column(below: Joint, above: Joint, rise: int, rules: Rules) -> Finding:
         f"The joint at the right of board {above.left.mark} stands over that of {below.left.mark}, "
         f"{rise} courses below; a column is used once in {rules.column_rest.value:.0f} courses."
     )
-    return _fault(above, text, rise, rules.column_rest, "Move one of the two joints to another batten.", below.left.mark)
+    return _fault(
+        above, text, rise, rules.column_rest, "Move one of the two joints to another batten.", below.left.mark
+    )
 
 
 def _fault(

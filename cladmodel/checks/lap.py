@@ -60,7 +60,9 @@ def check_lap(model: Model, rules: Rules) -> Iterator[Finding]:
         if not len(row):
             continue
 
-        def finding(k: int, cut: Seats = cut, row: Ints = row, along: Floats = along, up: Floats = upright) -> Finding:
+        def finding(
+            k: int, cut: Seats = cut, row: Ints = row, along: Floats = along, up: Floats = upright
+        ) -> Finding:
             short = along[k] < rules.lap.value - EXACT
             upper, lower = cut.mark(row[k]), cut.mark(cut.below_cut[row[k]])
             z, y = cut.arrises[row[k], 0]

@@ -1,7 +1,7 @@
 """How every board leans, from the normals of its back face.
 
-One cause, one finding: a board whose lean is plainly wrong neither seats nor clears as it should, and saying
-so five times helps no one. `off_lean` names those boards; the other checks leave to `tilt` what follows from it.
+One cause, one finding: a board whose lean is plainly wrong neither seats nor clears as it should, and
+saying so five times helps no one. `off_lean` names those boards; other checks leave to `tilt` what follows.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ BACK = -0.9
 ends are square to it within the steepest lean there is. [-]"""
 
 NEIGHBOURS = 4
-"""Courses a board is compared with, nearest first: with four, one wrong board cannot shift their median. [-]"""
+"""Courses a board is compared with, nearest first: one wrong board in four cannot shift a median. [-]"""
 
 
 def leans(boards: list[Part]) -> Floats:
@@ -70,7 +70,7 @@ def uneven(boards: list[Part], lean: Floats) -> Floats:
 
 
 def off_lean(model: Model, rules: Rules) -> frozenset[str]:
-    """Marks of the boards that `tilt` fails.
+    """Find the marks of the boards that `tilt` fails.
 
     Parameters
     ----------

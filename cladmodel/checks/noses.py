@@ -28,7 +28,9 @@ def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
         stops = model.of_kind(Kind.POST, Kind.SIDE_TRIM, wall=wall.name)
         if not boards:
             continue
-        pairs = [(board, stop, _proud(board, stop)) for board in boards for stop in stops if _meet(board, stop)]
+        pairs = [
+            (board, stop, _proud(board, stop)) for board in boards for stop in stops if _meet(board, stop)
+        ]
         if not pairs:
             yield Finding(
                 check=NAME,
@@ -64,11 +66,16 @@ def _finding(board: Part, stop: Part, proud: float, rules: Rules) -> Finding:
     short = proud < rules.nose.value - EXACT
     nose = board.vertices[int(board.vertices[:, 2].argmax())]
     if not short:
-        text = f"Posts and trims stand at least {proud:.1f} mm prouder than the boards' noses ({board.mark} at {stop.mark})."
+        text = (
+            f"Posts and trims stand at least {proud:.1f} mm prouder than the boards' noses "
+            f"({board.mark} at {stop.mark})."
+        )
     elif proud < 0:
         text = f"The nose of board {board.mark} stands {-proud:.1f} mm prouder than {stop.kind} {stop.mark}."
     else:
-        text = f"The nose of board {board.mark} is only {proud:.1f} mm behind the front of {stop.kind} {stop.mark}."
+        text = (
+            f"The nose of board {board.mark} is only {proud:.1f} mm behind {stop.kind} {stop.mark}'s front."
+        )
     return Finding(
         check=NAME,
         verdict=Verdict.FAIL if short else Verdict.OK,

@@ -22,25 +22,14 @@ class Limit:
     ----------
     value : float
     unit : str
+        mm unless said.
     basis : str
         A source, "common practice, no source", or "from memory: ...".
     """
 
     value: float
-    unit: str
     basis: str
-
-
-def mm(value: float, basis: str) -> Limit:
-    """Limit in millimetres.
-
-    Parameters
-    ----------
-    value : float
-        [mm]
-    basis : str
-    """
-    return Limit(value=value, unit="mm", basis=basis)
+    unit: str = "mm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,26 +76,42 @@ class Rules:
         Least height of timber above the ground.
     """
 
-    lap: Limit = mm(25.0, "Ontario building code 9.27.6: 25 mm for lapped bevel siding; sources disagree, 25-32")
+    lap: Limit = Limit(
+        value=25.0,
+        basis="Ontario building code 9.27.6: 25 mm for lapped bevel siding; sources disagree, 25-32",
+    )
     tilt_even: Limit = Limit(
         value=0.5, unit="deg", basis=f"{COMMON}: 0.5 deg moves the butt of a 170 board by 1.5 mm"
     )
     tilt_most: Limit = Limit(
         value=1.0, unit="deg", basis=f"{COMMON}: 1 deg moves the butt of a 170 board by 3 mm, plain to see"
     )
-    contact: Limit = mm(0.05, f"{COMMON}: the thinnest blade of a common feeler gauge; boards must be hung touching")
-    level: Limit = mm(0.3, f"{COMMON}: the width of a pencil line")
-    cavity: Limit = mm(19.0, "at least 19 (gov.scot timber cladding, p. 13); sources disagree, 15-50")
-    air_path: Limit = mm(10.0, "10 mm path (BS 8200:1985 and NHBC 1992, found second-hand)")
-    vent_area: Limit = Limit(value=1000.0, unit="mm2/m", basis="1000 mm2/m (NZ E2/AS1 9.1.8.3), found second-hand")
-    bearing: Limit = mm(20.0, "nail at least 20 from a board's end (TRADA 2022, p. 117)")
-    joint_gap: Limit = mm(8.0, f"5-8 at ends, {COMMON}")
-    stagger: Limit = mm(600.0, f"one stud bay, {COMMON}")
+    contact: Limit = Limit(
+        value=0.05,
+        basis=f"{COMMON}: the thinnest blade of a common feeler gauge; boards must be hung touching",
+    )
+    level: Limit = Limit(value=0.3, basis=f"{COMMON}: the width of a pencil line")
+    cavity: Limit = Limit(
+        value=19.0, basis="at least 19 (gov.scot timber cladding, p. 13); sources disagree, 15-50"
+    )
+    air_path: Limit = Limit(value=10.0, basis="10 mm path (BS 8200:1985 and NHBC 1992, found second-hand)")
+    vent_area: Limit = Limit(
+        value=1000.0, unit="mm2/m", basis="1000 mm2/m (NZ E2/AS1 9.1.8.3), found second-hand"
+    )
+    bearing: Limit = Limit(value=20.0, basis="nail at least 20 from a board's end (TRADA 2022, p. 117)")
+    joint_gap: Limit = Limit(value=8.0, basis=f"5-8 at ends, {COMMON}")
+    stagger: Limit = Limit(value=600.0, basis=f"one stud bay, {COMMON}")
     column_rest: Limit = Limit(value=3.0, unit="courses", basis=COMMON)
-    nail_clearance: Limit = mm(3.0, f"room for the board below to swell, {COMMON}")
-    nail_penetration: Limit = mm(15.9, "6 d of a ringed 2.65 nail (EN 1995-1-1 8.3.2(7)), found second-hand")
-    nail_edge: Limit = Limit(value=5.0, unit="d", basis="5 d (EN 1995-1-1 table 8.2, a4,c), found second-hand")
-    nail_end: Limit = mm(20.0, "at least 20 from a board's end (TRADA 2022, p. 117)")
-    nail_seat: Limit = mm(1.0, f"a head that holds but does not crush, {COMMON}")
-    nose: Limit = mm(2.0, f"a shadow line, {COMMON}")
-    ground_clearance: Limit = mm(150.0, "150 UK common practice, from memory; 100-175 (NZ E2/AS1 table 18)")
+    nail_clearance: Limit = Limit(value=3.0, basis=f"room for the board below to swell, {COMMON}")
+    nail_penetration: Limit = Limit(
+        value=15.9, basis="6 d of a ringed 2.65 nail (EN 1995-1-1 8.3.2(7)), found second-hand"
+    )
+    nail_edge: Limit = Limit(
+        value=5.0, unit="d", basis="5 d (EN 1995-1-1 table 8.2, a4,c), found second-hand"
+    )
+    nail_end: Limit = Limit(value=20.0, basis="at least 20 from a board's end (TRADA 2022, p. 117)")
+    nail_seat: Limit = Limit(value=1.0, basis=f"a head that holds but does not crush, {COMMON}")
+    nose: Limit = Limit(value=2.0, basis=f"a shadow line, {COMMON}")
+    ground_clearance: Limit = Limit(
+        value=150.0, basis="150 UK common practice, from memory; 100-175 (NZ E2/AS1 table 18)"
+    )

@@ -1,11 +1,11 @@
-"""Where boards bear, on upright cuts through the solids at every batten.
+r"""Where boards bear, on upright cuts through the solids at every batten.
 
-    out ->                 top back arris touches the batten or a packer
-    |batten|/\\ thin edge
-    |      |\\ \\           Signed space between two cut pieces: the widest clear strip between them
-    |      | \\ \\          (separating axes in the plane of the cut), below 0 by how deep they are
-    |      |  \\_| butt    in each other. A corner on a face gives it exactly.
-    |      |  B            B, the bottom back arris, touches the face of the board below or the starter
+out ->                 top back arris touches the batten or a packer
+|batten|/\ thin edge
+|      |\ \           Signed space between two cut pieces: the widest clear strip between them
+|      | \ \          (separating axes in the plane of the cut), below 0 by how deep they are
+|      |  \_| butt    in each other. A corner on a face gives it exactly.
+|      |  B            B, the bottom back arris, touches the face of the board below or the starter
 """
 
 from __future__ import annotations
@@ -13,11 +13,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
 from cladmodel.model import Kind, Model, Part
-from cladmodel.solids.measure import Floats, Ints, gather
+from cladmodel.solids.measure import Bools, Floats, Ints, gather
 from cladmodel.solids.sections import rings
 
 ALIKE = 0.1
@@ -60,32 +61,32 @@ class Seats:
     top: Floats
     below_cut: Ints
 
-    def mark(self, row: int) -> str:
+    def mark(self, row: int | np.integer[Any]) -> str:
         """Mark of the board in one row."""
-        return self.parts[self.board[row]].mark
+        return self.parts[int(self.board[row])].mark
 
     @property
     def courses(self) -> Ints:
         """Course of the board in each row, (n,) int."""
         of_part = np.array([p.course or 0 for p in self.parts], np.int64)
-        return of_part[self.board]
+        return np.asarray(of_part[self.board])
 
     @property
-    def whole_top(self) -> Floats:
+    def whole_top(self) -> Bools:
         """Whether a board is cut here over its whole width up the back, (n,) bool."""
         span = np.linalg.norm(self.arrises[:, 3] - self.arrises[:, 0], axis=1)
-        return span >= self._most(span) - ALIKE
+        return np.asarray(span >= self._most(span) - ALIKE)
 
     @property
-    def whole_butt(self) -> Floats:
+    def whole_butt(self) -> Bools:
         """Whether a board has its full butt here, (n,) bool."""
         butt = np.linalg.norm(self.arrises[:, 1] - self.arrises[:, 0], axis=1)
-        return butt >= self._most(butt) - ALIKE
+        return np.asarray(butt >= self._most(butt) - ALIKE)
 
     def _most(self, values: Floats) -> Floats:
         most = np.full(len(self.parts), -np.inf)
         np.maximum.at(most, self.board, values)
-        return most[self.board]
+        return np.asarray(most[self.board])
 
 
 @lru_cache(maxsize=2)
@@ -164,14 +165,23 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
 
 
 def _below(
-    i: int, around: list[int], parts: tuple[Part, ...], owner: Ints, kind: list[Kind], low: Floats, high: Floats
+    i: int,
+    around: list[int],
+    parts: tuple[Part, ...],
+    owner: Ints,
+    kind: list[Kind],
+    low: Floats,
+    high: Floats,
 ) -> list[int]:
-    """What a board may bear on: the board of the course below, else starters that it overlaps in height."""
+    """Find what a board may bear on: the board of the course below, else starters overlapping in height."""
     course = parts[owner[i]].course
     boards = [
         j
         for j in around
-        if kind[j] is Kind.BOARD and course is not None and parts[owner[j]].course == course - 1 and low[j] < low[i]
+        if kind[j] is Kind.BOARD
+        and course is not None
+        and parts[owner[j]].course == course - 1
+        and low[j] < low[i]
     ]
     if boards:
         return [max(boards, key=lambda j: high[j])]
@@ -186,9 +196,7 @@ def _arrises(ring: Floats) -> Floats:
     return np.stack([after[back], ring[front], after[front], ring[back]])
 
 
-def _nearest(
-    pairs: list[tuple[int, int]], boards: list[Floats], others: list[Floats]
-) -> tuple[Ints, Floats]:
+def _nearest(pairs: list[tuple[int, int]], boards: list[Floats], others: list[Floats]) -> tuple[Ints, Floats]:
     """For each board the nearest of its candidates, and the signed space to it."""
     best = np.full(len(boards), -1, np.int64)
     space = np.full(len(boards), np.nan)

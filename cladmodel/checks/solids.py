@@ -65,6 +65,6 @@ def check_solids(model: Model, rules: Rules) -> Iterator[Finding]:
                 limit=0.0,
                 unit="mm3",
                 basis=BASIS,
-                text=f"All {len(parts)} pieces are closed solids, {volume.sum() / CUBIC_METRE:.3f} m3 together.",
+                text=f"All {len(parts)} pieces are closed, {volume.sum() / CUBIC_METRE:.3f} m3 in all.",
             ),
         )

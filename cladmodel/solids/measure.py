@@ -170,3 +170,37 @@ def convex(soup: Soup) -> Bools:
         above = soup.vertices[own] @ normal[face].T - level[face]
         result[part] = above.size == 0 or above.max() <= FLAT
     return result
+
+
+def extent_at(solid: Solid, axis: int, at: float, along: int) -> tuple[float, float] | None:
+    """How far a solid reaches along one axis where a plane square to another cuts it.
+
+    Parameters
+    ----------
+    solid : Solid
+    axis : int
+        The plane is x, y or z = `at`.
+    at : float
+        [mm]
+    along : int
+        Axis to measure along.
+
+    Returns
+    -------
+    (low, high) or None
+        None where the plane misses the solid. [mm]
+    """
+    start = solid.faces
+    end = np.roll(start, -1, axis=1)
+    offset = solid.vertices[:, axis] - at
+    a, b = offset[start].ravel(), offset[end].ravel()
+    met = (a <= 0) & (b >= 0) | (a >= 0) & (b <= 0)
+    if not met.any():
+        return None
+    a, b = a[met], b[met]
+    p = solid.vertices[start.ravel()[met], along]
+    q = solid.vertices[end.ravel()[met], along]
+    # An edge that lies in the plane gives one of its ends; the other comes with the next edge.
+    share = np.where(a == b, 0.0, a / np.where(a == b, 1.0, a - b))
+    reach = p + share * (q - p)
+    return float(reach.min()), float(reach.max())

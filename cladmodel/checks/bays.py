@@ -1,0 +1,136 @@
+"""The cavity as rays see it: a grid of depths in front of the membrane, bay by bay.
+
+membrane | batten |  bay: columns of rays  | batten |
+         |        |  ->  ->  ->  ->  ->    |        |    rows at every height where something changes
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cladmodel.model import Kind, Layer, Model, Part
+from cladmodel.solids.measure import Bools, Floats, Ints, gather
+from cladmodel.solids.rays import caster
+
+COLUMNS = 5
+"""Rays across one bay. [-]"""
+
+ROW = 100.0
+"""Most height between two rows of rays. [mm]"""
+
+LEAST_BAY = 20.0
+"""A slit between two battens narrower than this is no bay. Common practice, no source. [mm]"""
+
+INSIDE = 0.01
+"""Rows and columns stand this far inside an edge, so that no ray runs along it. [mm]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bay:
+    """One bay's grid of rays.
+
+    Attributes
+    ----------
+    x : (c,) float
+        [mm]
+    y : (r,) float
+        Rising. [mm]
+    face : float
+        z of the membrane's outer face. [mm]
+    depth : (r, c) float
+        Clear depth in front of the membrane; infinite where nothing is met. [mm]
+    hit : (r, c) int
+        Index in `parts` of what is met; -1 for nothing.
+    backed : (r, c) bool
+        Whether there is membrane behind: nowhere in an opening.
+    parts : tuple of Part
+    """
+
+    x: Floats
+    y: Floats
+    face: float
+    depth: Floats
+    hit: Ints
+    backed: Bools
+    parts: tuple[Part, ...]
+
+
+def bays(model: Model, wall: str) -> list[Bay]:
+    """Cast rays from the membrane out through every bay of a wall.
+
+    Parameters
+    ----------
+    model : Model
+    wall : str
+
+    Returns
+    -------
+    list of Bay
+        From left to right; empty for a wall without membrane or battens.
+    """
+    membrane = model.of_kind(Kind.MEMBRANE, wall=wall)
+    strips = _strips(model.of_kind(Kind.BATTEN, wall=wall))
+    if not membrane or not strips:
+        return []
+    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE)
+    parts = tuple(p for p in model.parts if p.wall == wall and p.layer not in behind)
+    face = max(float(p.vertices[:, 2].max()) for p in membrane)
+    thin = face - max(float(p.vertices[:, 2].min()) for p in membrane)
+    rows = _rows(parts, face, membrane)
+    columns = [np.linspace(low + INSIDE, high - INSIDE, COLUMNS) for low, high in strips]
+    x, y = np.meshgrid(np.concatenate(columns), rows)
+    # Rays start inside the membrane, so as to meet even what lies flat on its face.
+    start = np.stack([x.ravel(), y.ravel(), np.full(x.size, face - thin / 2)], axis=1)
+    out = np.tile((0.0, 0.0, 1.0), (len(start), 1))
+    soup = gather(parts)
+    met, distance = caster(soup).first(start, out)
+    back, _ = caster(gather(membrane)).first(start + np.array((0.0, 0.0, thin)), -out)
+    depth = (distance - thin / 2).reshape(x.shape)
+    hit = np.where(met >= 0, soup.face_part[met], -1).reshape(x.shape)
+    backed = (back >= 0).reshape(x.shape)
+    return [
+        Bay(
+            x=x[0, first : first + COLUMNS],
+            y=rows,
+            face=face,
+            depth=depth[:, first : first + COLUMNS],
+            hit=hit[:, first : first + COLUMNS],
+            backed=backed[:, first : first + COLUMNS],
+            parts=parts,
+        )
+        for first in range(0, x.shape[1], COLUMNS)
+    ]
+
+
+def _strips(battens: Sequence[Part]) -> list[tuple[float, float]]:
+    """Left and right of every bay between upright battens."""
+    boxes = [(p.vertices.min(axis=0), p.vertices.max(axis=0)) for p in battens]
+    # A batten laid level does not bound a bay: it may close one.
+    spans = sorted((float(a[0]), float(b[0])) for a, b in boxes if b[1] - a[1] > b[0] - a[0])
+    found: list[tuple[float, float]] = []
+    reach = spans[0][1] if spans else 0.0
+    for low, high in spans[1:]:
+        if low - reach > LEAST_BAY:
+            found.append((reach, low))
+        reach = max(reach, high)
+    return found
+
+
+def _rows(parts: Sequence[Part], face: float, membrane: Sequence[Part]) -> Floats:
+    """Heights at which to look: an even grid, every board's top edge, and within every other piece."""
+    low = min(float(p.vertices[:, 1].min()) for p in membrane)
+    high = max(float(p.vertices[:, 1].max()) for p in membrane)
+    rows = list(np.linspace(low + INSIDE, high - INSIDE, max(2, int((high - low) // ROW) + 1)))
+    for part in parts:
+        bottom, top = float(part.vertices[:, 1].min()), float(part.vertices[:, 1].max())
+        if part.kind is Kind.BOARD:
+            back = part.vertices[part.vertices[:, 2] < part.vertices[:, 2].min() + INSIDE]
+            rows.append(float(back[:, 1].max()) - INSIDE)
+        elif part.vertices[:, 2].min() < 0.0 and part.vertices[:, 2].max() > face:
+            rows += [bottom + INSIDE, (bottom + top) / 2, top - INSIDE]
+    lowest = min((float(p.vertices[:, 1].min()) for p in parts if p.kind is Kind.BATTEN), default=low)
+    inside = np.array([y for y in rows if max(low, min(lowest, 0.0)) <= y <= high])
+    return np.unique(np.round(inside, 3))

@@ -1,0 +1,195 @@
+"""The air path: clear depth behind the boards, every bay open from foot to head, the strip's free opening."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from cladmodel.checks.bays import Bay, bays
+from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
+from cladmodel.checks.leans import off_lean
+from cladmodel.checks.rules import EXACT, Rules
+from cladmodel.model import Kind, Model, Part
+from cladmodel.solids.measure import Bools, Ints
+from cladmodel.solids.sections import section_polygons
+
+NAME = "cavity"
+
+ENDS = (Kind.SILL, Kind.FLASHING, Kind.HEAD_TRIM, Kind.SIDE_TRIM, Kind.VENT_STRIP)
+"""Pieces that may end a bay at an opening: air passes under a sill, or through the strip over a flashing."""
+
+METRE = 1000.0
+"""[mm]"""
+
+
+def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
+    """Measure the cavity by rays from the membrane, and march up every bay.
+
+    Parameters
+    ----------
+    model : Model
+    rules : Rules
+        `cavity`, `air_path`, `vent_area`.
+    """
+    leaning = off_lean(model, rules)
+    for wall in model.walls:
+        grid = bays(model, wall.name)
+        if not grid:
+            yield Finding(
+                check=NAME,
+                verdict=Verdict.NOT_ASSESSED,
+                wall=wall.name,
+                text="No cavity: there is no membrane or there are no battens.",
+            )
+            continue
+        faults: list[tuple[object, float, Finding]] = []
+        least = (float("inf"), grid[0], 0, 0)
+        for bay in grid:
+            judged = _judged(bay, leaning)
+            depth = np.where(judged, bay.depth, np.inf)
+            row, column = np.unravel_index(int(depth.argmin()), depth.shape)
+            if depth[row, column] < least[0]:
+                least = (float(depth[row, column]), bay, int(row), int(column))
+            for row, column in np.argwhere(depth < rules.cavity.value - EXACT):
+                part = bay.parts[bay.hit[row, column]]
+                faults.append((part.mark, -depth[row, column], _shallow(bay, int(row), int(column), rules)))
+            faults += [((bay.x[0], "closed"), 1.0, f) for f in _march(bay, rules)]
+        closing = {finding.mark for key, _, finding in faults if isinstance(key, tuple)}
+        # A piece that closes a bay is shallow as well: said once.
+        faults = [f for f in faults if isinstance(f[0], tuple) or f[0] not in closing]
+        faults += [(f.mark, 1.0, f) for f in _strips(model, wall.name, rules)]
+        yield from conclude(worst_each(faults), _sound(*least, len(grid), rules))
+
+
+def _kinds(bay: Bay, *kinds: Kind) -> Bools:
+    """Where a ray meets one of some kinds, (r, c) bool."""
+    of_part = np.array([p.kind in kinds for p in bay.parts] + [False])
+    return np.asarray(of_part[bay.hit])
+
+
+def _judged(bay: Bay, leaning: frozenset[str]) -> Bools:
+    """Where the depth counts: membrane behind, and something in front that is not meant to be there flat."""
+    spared = np.array([p.mark in leaning for p in bay.parts] + [False])[bay.hit]
+    upright = np.array([p.kind is Kind.BATTEN and _is_upright(p) for p in bay.parts] + [False])[bay.hit]
+    return np.asarray(bay.backed & (bay.hit >= 0) & ~spared & ~upright & ~_kinds(bay, *ENDS))
+
+
+def _is_upright(part: Part) -> bool:
+    size = np.ptp(part.vertices, axis=0)
+    return bool(size[1] > size[0])
+
+
+def _march(bay: Bay, rules: Rules) -> Iterator[Finding]:
+    """Climb each stretch of a bay from its foot; yield where nothing more can be reached."""
+    strip = _kinds(bay, Kind.VENT_STRIP)
+    open_ = (bay.depth >= rules.air_path.value) | strip
+    end = _kinds(bay, *ENDS)
+    backed: Bools = np.asarray(bay.backed.all(axis=1))
+    for rows in _stretches(backed):
+        # Trims at an opening's edge end the stretch; they do not close it.
+        while len(rows) and (end[rows[-1]] & ~open_[rows[-1]]).all():
+            rows = rows[:-1]
+        while len(rows) and (end[rows[0]] & ~open_[rows[0]]).all():
+            rows = rows[1:]
+        reached: Bools = np.ones(len(bay.x), np.bool_)
+        for row in rows:
+            reached = _spread(reached & open_[row], open_[row])
+            if not reached.any():
+                yield _closed(bay, int(row), rules)
+                break
+
+
+def _stretches(backed: Bools) -> list[Ints]:
+    """Split rows into runs of neighbours with membrane behind."""
+    row = np.flatnonzero(backed)
+    return [r for r in np.split(row, np.flatnonzero(np.diff(row) > 1) + 1) if len(r)]
+
+
+def _spread(reached: Bools, open_: Bools) -> Bools:
+    """Spread sideways from the columns reached through all open neighbours."""
+    label = np.cumsum(~open_)
+    return np.asarray(open_ & np.isin(label, label[reached]))
+
+
+def _shallow(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
+    part, depth = bay.parts[bay.hit[row, column]], float(bay.depth[row, column])
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=part.wall,
+        mark=part.mark,
+        where=point(bay.x[column], bay.y[row], bay.face + depth),
+        measured=depth,
+        limit=rules.cavity.value,
+        unit="mm",
+        basis=rules.cavity.basis,
+        remedy="Use thicker battens, or clear what stands in the cavity.",
+        text=f"The cavity is only {depth:.1f} mm deep behind {part.kind} {part.mark}.",
+    )
+
+
+def _closed(bay: Bay, row: int, rules: Rules) -> Finding:
+    column = int(bay.depth[row].argmax())
+    part, depth = bay.parts[bay.hit[row, column]], float(bay.depth[row, column])
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=part.wall,
+        mark=part.mark,
+        where=point(bay.x[column], bay.y[row], bay.face),
+        measured=depth,
+        limit=rules.air_path.value,
+        unit="mm",
+        basis=rules.air_path.basis,
+        remedy="Stop it short, or cut it away: air must rise from foot to head.",
+        text=f"The bay at x {bay.x.mean():.0f} is closed at y {bay.y[row]:.0f} by {part.kind} {part.mark}.",
+    )
+
+
+def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
+    """Free opening of each perforated strip, between the battens that stand on it."""
+    battens = model.of_kind(Kind.BATTEN, wall=wall)
+    for strip in model.of_kind(Kind.VENT_STRIP, wall=wall):
+        low, high = strip.vertices.min(axis=0), strip.vertices.max(axis=0)
+        cut = [polygon for _, polygon in section_polygons([strip], y=float(low[1] + high[1]) / 2)]
+        timber = [
+            shapely.box(b.vertices[:, 0].min(), -METRE, b.vertices[:, 0].max(), METRE)
+            for b in battens
+            if abs(b.vertices[:, 1].min() - high[1]) < 1.0
+            or b.vertices[:, 1].min() < high[1] < b.vertices[:, 1].max()
+        ]
+        whole = shapely.box(low[0], low[2], high[0], high[2])
+        free = whole.difference(shapely.union_all(cut + timber)).area / (high[0] - low[0]) * METRE
+        if free < rules.vent_area.value - EXACT:
+            yield Finding(
+                check=NAME,
+                verdict=Verdict.FAIL,
+                wall=wall,
+                mark=strip.mark,
+                where=point(*(low + high) / 2),
+                measured=float(free),
+                limit=rules.vent_area.value,
+                unit="mm2/m",
+                basis=rules.vent_area.basis,
+                remedy="Use a strip with more or larger slots.",
+                text=f"Vent strip {strip.mark} lets air through {free:.0f} mm2 a metre only.",
+            )
+
+
+def _sound(depth: float, bay: Bay, row: int, column: int, count: int, rules: Rules) -> Finding:
+    part = bay.parts[bay.hit[row, column]]
+    return Finding(
+        check=NAME,
+        verdict=Verdict.OK,
+        wall=part.wall,
+        mark=part.mark,
+        where=point(bay.x[column], bay.y[row], bay.face + depth),
+        measured=depth,
+        limit=rules.cavity.value,
+        unit="mm",
+        basis=rules.cavity.basis,
+        text=f"All {count} bays are open from foot to head; the least clear depth is {depth:.2f} mm, "
+        f"behind {part.kind} {part.mark}.",
+    )
