@@ -22,8 +22,8 @@ OPENING: dict[str, Any] = {
     "kind": "window",
     "left": 1900,
     "width": 1200,
-    "sill": 900,
-    "head": 2000,
+    "sill": 890,
+    "head": 1930,
 }
 
 

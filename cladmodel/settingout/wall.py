@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from cladmodel.scene.job import OpeningTable, Scene
 from cladmodel.settingout.battens import Column, Role, batten_columns, double_at
-from cladmodel.settingout.boards import BoardPiece, clad_area, course_polygons, cut_at, height_at
+from cladmodel.settingout.boards import ASLANT, BoardPiece, clad_area, course_polygons, cut_at, height_at
 from cladmodel.settingout.courses import butt_lines, butt_lines_nearest
 from cladmodel.settingout.joints import JointRules, choose_joints
 from cladmodel.settingout.nails import Bearing, nail_heights, nail_places
@@ -292,7 +292,7 @@ def _choose(
 
 def _is_full(run: shapely.Polygon, centre: float, width: float) -> bool:
     """Whether a run has its whole width where a joint would fall."""
-    kept = height_at(run, centre - 1.0, centre + 1.0)
+    kept = height_at(run, centre - 2 * ASLANT, centre + 2 * ASLANT)
     return kept is not None and kept[1] - kept[0] > width - 1.0
 
 
@@ -324,8 +324,8 @@ def _with_nails(scene: Scene, done: SetOut) -> SetOut:
         following = done.lines[piece.course] if piece.course < len(done.hung) else math.inf
         by_height: dict[float, list[Bearing]] = {}
         for left, right, foot, head in bearings_of(done):
-            reach = height_at(piece.polygon, max(left, piece.ends[0] + 0.5), min(right, piece.ends[1] - 0.5))
-            if right <= piece.ends[0] or piece.ends[1] <= left or reach is None:
+            reach = height_at(piece.polygon, max(left, piece.ends[0]), min(right, piece.ends[1]))
+            if reach is None:
                 continue
             up = heights[piece.course - 1]
             bottom = course.butt_line + reach[0] * math.cos(course.tilt)
@@ -336,7 +336,8 @@ def _with_nails(scene: Scene, done: SetOut) -> SetOut:
                 by_height.setdefault(up, []).append(Bearing(left=left, right=right))
         for up, bearings in by_height.items():
             out = course.face_out(done.profile, up)
-            places = nail_places(piece.ends, bearings, fixings.end_distance, _edge_distance(scene))
+            ends = piece.ends_at(course.up_back(up))
+            places = nail_places(ends, bearings, fixings.end_distance, _edge_distance(scene))
             nails += [NailPlace(mark=done.mark(piece), x=x, up=up, out=out) for x in places]
     values = {name: getattr(done, name) for name in SetOut.__slots__} | {"nails": tuple(nails)}
     return SetOut(**values)
