@@ -47,7 +47,7 @@ def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
         faults: list[tuple[object, float, Finding]] = []
         least = (float("inf"), grid[0], 0, 0)
         for bay in grid:
-            judged = _judged(bay, leaning)
+            judged = _judged(bay, leaning, rules)
             depth = np.where(judged, bay.depth, np.inf)
             row, column = np.unravel_index(int(depth.argmin()), depth.shape)
             if depth[row, column] < least[0]:
@@ -69,11 +69,12 @@ def _kinds(bay: Bay, *kinds: Kind) -> Bools:
     return np.asarray(of_part[bay.hit])
 
 
-def _judged(bay: Bay, leaning: frozenset[str]) -> Bools:
+def _judged(bay: Bay, leaning: frozenset[str], rules: Rules) -> Bools:
     """Where the depth counts: membrane behind, and something in front that is not meant to be there flat."""
     spared = np.array([p.mark in leaning for p in bay.parts] + [False])[bay.hit]
     upright = np.array([p.kind is Kind.BATTEN and _is_upright(p) for p in bay.parts] + [False])[bay.hit]
-    return np.asarray(bay.backed & (bay.hit >= 0) & ~spared & ~upright & ~_kinds(bay, *ENDS))
+    meant = upright | _kinds(bay, *ENDS) | _ends(bay, rules)[:, None]
+    return np.asarray(bay.backed & (bay.hit >= 0) & ~spared & ~meant)
 
 
 def _is_upright(part: Part) -> bool:
@@ -81,29 +82,40 @@ def _is_upright(part: Part) -> bool:
     return bool(size[1] > size[0])
 
 
+def _open(bay: Bay, rules: Rules) -> Bools:
+    """Where air passes, (r, c) bool; a perforated strip's free opening is measured by itself."""
+    return np.asarray((bay.depth >= rules.air_path.value) | _kinds(bay, Kind.VENT_STRIP))
+
+
+def _ends(bay: Bay, rules: Rules) -> Bools:
+    """Rows at an opening's edge where trims, and a batten laid level behind them, end a bay: (r,) bool."""
+    closing = np.asarray((~_open(bay, rules) & _kinds(bay, *ENDS, Kind.BATTEN)).all(axis=1))
+    ends = np.zeros(len(bay.y), np.bool_)
+    for rows in _stretches(bay):
+        if rows[-1] < len(ends) - 1:
+            above = np.cumprod(closing[rows[::-1]]).astype(np.bool_)
+            ends[rows[::-1][above]] = True
+        if rows[0] > 0:
+            below = np.cumprod(closing[rows]).astype(np.bool_)
+            ends[rows[below]] = True
+    return ends
+
+
 def _march(bay: Bay, rules: Rules) -> Iterator[Finding]:
     """Climb each stretch of a bay from its foot; yield where nothing more can be reached."""
-    strip = _kinds(bay, Kind.VENT_STRIP)
-    open_ = (bay.depth >= rules.air_path.value) | strip
-    end = _kinds(bay, *ENDS)
-    backed: Bools = np.asarray(bay.backed.all(axis=1))
-    for rows in _stretches(backed):
-        # Trims at an opening's edge end the stretch; they do not close it.
-        while len(rows) and (end[rows[-1]] & ~open_[rows[-1]]).all():
-            rows = rows[:-1]
-        while len(rows) and (end[rows[0]] & ~open_[rows[0]]).all():
-            rows = rows[1:]
+    open_, ends = _open(bay, rules), _ends(bay, rules)
+    for rows in _stretches(bay):
         reached: Bools = np.ones(len(bay.x), np.bool_)
-        for row in rows:
+        for row in rows[~ends[rows]]:
             reached = _spread(reached & open_[row], open_[row])
             if not reached.any():
                 yield _closed(bay, int(row), rules)
                 break
 
 
-def _stretches(backed: Bools) -> list[Ints]:
+def _stretches(bay: Bay) -> list[Ints]:
     """Split rows into runs of neighbours with membrane behind."""
-    row = np.flatnonzero(backed)
+    row = np.flatnonzero(bay.backed.all(axis=1))
     return [r for r in np.split(row, np.flatnonzero(np.diff(row) > 1) + 1) if len(r)]
 
 

@@ -8,12 +8,15 @@ import numpy as np
 
 from cladmodel.checks.finding import Finding, Verdict, conclude, point
 from cladmodel.checks.rules import Rules
-from cladmodel.model import Layer, Model, Use, pieces
-from cladmodel.solids.measure import Floats, gather
+from cladmodel.model import Layer, Model, Use, Wall, pieces
+from cladmodel.solids.measure import Bools, Floats, gather
 from cladmodel.solids.rays import caster
 
 NAME = "concealed"
-BASIS = "no line of sight from in front, up to 75 deg aside and 60 deg down or up"
+BASIS = "no line of sight from any eye above ground and half a metre off, up to 75 deg aside and 60 deg up"
+
+EYE = 500.0
+"""No one's eye is nearer to the wall than this. Common practice, no source. [mm]"""
 
 _ASIDE = np.radians([-75, -60, -45, -30, -15, 0, 15, 30, 45, 60, 75])
 _UPWARD = np.radians([-60, -40, -20, -5, 5, 20, 40, 60])
@@ -23,9 +26,21 @@ OFF_HEAD = 0.1
 
 
 def _sight_lines() -> Floats:
-    """Make unit vectors outward from the wall, (88, 3) float."""
+    """Make unit vectors outward from the wall, none of them level: (88, 3) float."""
     aside, up = (a.ravel() for a in np.meshgrid(_ASIDE, _UPWARD))
     return np.stack([np.sin(aside) * np.cos(up), np.sin(up), np.cos(aside) * np.cos(up)], axis=1)
+
+
+def _no_eye(start: Floats, lines: Floats, front: float, wall: Wall) -> Bools:
+    """Tell which lines no eye can look along: (n, lines) bool.
+
+    Such a line runs up into the soffit, which covers at least the wall's own thickness, or down into the
+    ground before it is as far off as an eye.
+    """
+    rise = lines[:, 1]
+    level = np.where(rise > 0, wall.head, wall.ground)
+    out = start[:, 2, None] + (level - start[:, 1, None]) / rise * lines[:, 2]
+    return np.asarray(np.where(rise > 0, out <= front, out <= front + EYE))
 
 
 def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -54,7 +69,9 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
         face, _ = caster(gather(parts)).first(
             np.repeat(start, len(lines), axis=0), np.tile(lines, (len(start), 1))
         )
-        seen = (face < 0).reshape(len(start), len(lines)).sum(axis=1)
+        front = max(float(p.vertices[:, 2].max()) for p in parts)
+        free = (face < 0).reshape(len(start), len(lines)) & ~_no_eye(start, lines, front, wall)
+        seen = free.sum(axis=1)
         faults = [
             Finding(
                 check=NAME,

@@ -39,7 +39,8 @@ def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
             continue
         bottom, top, level = _judged(cut, leaning, rules)
         faults: list[tuple[object, float, Finding]] = []
-        for row in np.flatnonzero(np.abs(bottom) > rules.contact.value + EXACT):
+        bad = np.abs(bottom) > rules.contact.value + EXACT
+        for row in np.flatnonzero(bad & ~_on_a_bad_one(cut, bad)):
             faults.append((cut.mark(row), abs(bottom[row]), _at_bottom(cut, int(row), bottom[row], rules)))
         for row in np.flatnonzero(top > rules.contact.value + EXACT):
             faults.append((cut.mark(row), top[row], _at_top(cut, int(row), top[row], rules)))
@@ -65,6 +66,17 @@ def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
                 f"butts are level within {np.nanmax(np.abs(level)):.3f} mm.",
             ),
         )
+
+
+def _on_a_bad_one(cut: Seats, bad: Bools) -> Bools:
+    """Tell which rows bear on a board that is itself out of place: hang that one right first."""
+    out = np.zeros(len(cut.parts), np.bool_)
+    lower: Bools = np.zeros(len(bad), np.bool_)
+    for course in np.unique(cut.courses):
+        row = np.flatnonzero(cut.courses == course)
+        lower[row] = (cut.below[row] >= 0) & out[cut.below[row]]
+        out[cut.board[row[bad[row] & ~lower[row]]]] = True
+    return lower
 
 
 def owned_pairs(model: Model, rules: Rules) -> frozenset[frozenset[str]]:
@@ -105,11 +117,13 @@ def _judged(cut: Seats, leaning: frozenset[str], rules: Rules) -> tuple[Floats, 
     bottom = np.where(own | ((cut.below >= 0) & spoilt[cut.below]), np.nan, cut.bottom)
     whole: Bools = cut.whole_top | ((cut.behind >= 0) & packer[cut.behind])
     top = np.where(own | ~whole, np.nan, cut.top)
-    return bottom, top, np.where(off[cut.board], np.nan, _level(cut))
+    doubtful = off.copy()
+    doubtful[cut.board[np.abs(bottom) > rules.contact.value + EXACT]] = True
+    return bottom, top, np.where(off[cut.board], np.nan, _level(cut, doubtful[cut.board]))
 
 
-def _level(cut: Seats) -> Floats:
-    """Height of each full butt over the middle one of its course; nan where the butt is cut away."""
+def _level(cut: Seats, doubtful: Bools) -> Floats:
+    """Height of each full butt over the middle of its course's sound ones; nan where it is cut away."""
     butt = np.linalg.norm(cut.arrises[:, 1] - cut.arrises[:, 0], axis=1)
     height = cut.arrises[:, 0, 1]
     level = np.full(len(height), np.nan)
@@ -117,7 +131,8 @@ def _level(cut: Seats) -> Floats:
     for course in np.unique(courses):
         row = np.flatnonzero(courses == course)
         row = row[butt[row] >= butt[row].max() - ALIKE]
-        level[row] = height[row] - np.median(height[row])
+        sound = row[~doubtful[row]]
+        level[row] = height[row] - np.median(height[sound if len(sound) else row])
     return level
 
 
