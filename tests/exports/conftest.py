@@ -71,7 +71,7 @@ def wall(name: str, placed: np.ndarray) -> Wall:
 
 def parts_of(name: str, letter: str, board_length: float) -> list[Part]:
     notch = shapely.box(400, 100, 700, 200)
-    slots = shapely.MultiPolygon([shapely.box(100 * i, -12 - i, 100 * i + 20, -8 + i) for i in range(1, 6)])
+    slots = shapely.MultiPolygon([shapely.box(x, -15, x + 20, -10) for x in range(50, 550, 100)])
     board, notched, batten, strip, post = lift(
         [
             Plate(
