@@ -66,14 +66,16 @@ class _Front:
                          text=figure(abs(y1 - y0)))  # fmt: skip
 
 
-def elevation_sheet(model: Model, wall: Wall) -> Sheet:
+def elevation_sheet(model: Model, name: str) -> Sheet:
     """Draw one wall seen square on from outside, on A3.
 
     Parameters
     ----------
     model : Model
-    wall : Wall
+    name : str
+        Of the wall.
     """
+    wall = model.wall_by_name[name]
     shown = [part for part in model.parts if part.wall == wall.name and part.kind in (*IN_FRONT, Kind.BOARD)]
     low, high = _bounds(shown, wall)
     d = DRAWING
@@ -81,8 +83,9 @@ def elevation_sheet(model: Model, wall: Wall) -> Sheet:
     tall = d.height - HEADING_ROOM - _MARGINS.top - _MARGINS.bottom
     scale = largest_scale(high[0] - low[0], high[1] - low[1], wide, tall)
     spare = (wide - (high[0] - low[0]) / scale) / 2
+    down = (tall - (high[1] - low[1]) / scale) / 2
     front = _Front(scale=scale, at=(d.left + _MARGINS.left + spare - low[0] / scale,
-                                    d.top - HEADING_ROOM - _MARGINS.top - high[1] / scale))  # fmt: skip
+                                    d.top - HEADING_ROOM - _MARGINS.top - down - high[1] / scale))  # fmt: skip
 
     covers = visible_covers(model, wall)
     drawn: list[Primitive] = [*heading(d, "", "Elevation from outside", scale)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from cladmodel.drawings.lettering import FAMILY, body, text_box
@@ -50,6 +51,18 @@ def png_bytes(sheet: Sheet, *, width_px: int = 2400) -> bytes:
     return out.getvalue()
 
 
+def write_png(sheet: Sheet, path: Path, *, width_px: int = 2400) -> None:
+    """Draw a sheet into a PNG file.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    path : Path
+    width_px : int
+    """
+    path.write_bytes(png_bytes(sheet, width_px=width_px))
+
+
 def _draw(axes: Axes, stroke: Line | Polyline | Fill | Text, order: int) -> None:
     match stroke:
         case Line(start=start, end=end):
@@ -75,8 +88,7 @@ def _polyline(axes: Axes, stroke: Line | Polyline, points: Iterable[Point], orde
 
 def _fill(axes: Axes, stroke: Fill, order: int) -> None:
     from matplotlib.patches import PathPatch
-    from matplotlib.path import Path
-
+    from matplotlib.path import Path as Outline
     from shapely.geometry import LinearRing
 
     pen = PENS[stroke.layer]
@@ -87,8 +99,8 @@ def _fill(axes: Axes, stroke: Fill, order: int) -> None:
         forward = LinearRing(ring).is_ccw == (number == 0)
         ordered = ring if forward else ring[::-1]
         corners += [*ordered, ordered[0]]
-        codes += [int(Path.MOVETO), *[int(Path.LINETO)] * (len(ring) - 1), int(Path.CLOSEPOLY)]
-    axes.add_patch(PathPatch(Path(corners, codes), facecolor=stroke.colour, edgecolor=pen.colour, zorder=order,
+        codes += [int(Outline.MOVETO), *[int(Outline.LINETO)] * (len(ring) - 1), int(Outline.CLOSEPOLY)]
+    axes.add_patch(PathPatch(Outline(corners, codes), facecolor=stroke.colour, edgecolor=pen.colour, zorder=order,
                              linewidth=pen.width * _POINT if stroke.outlined else 0.0, joinstyle="round"))  # fmt: skip
 
 

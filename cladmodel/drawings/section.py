@@ -20,24 +20,26 @@ from cladmodel.schedules.profile import profile
 # Columns of the sheet. [mm on paper]
 _BETWEEN = 5.0
 _WHOLE = 47.0
-_FOOT = 134.0
-_FOOT_SHARE = 0.62  # of the column's height; the head has the rest
+_FOOT = 138.0
+_FOOT_SHARE = 0.64  # of the column's height; the head has the rest
 _LAP_SHARE = 0.61  # of the column's height; the opening, or the table of courses, has the rest
 
 
-def section_sheet(model: Model, wall: Wall, *, x: float | None = None) -> Sheet:
+def section_sheet(model: Model, wall: str, *, x: float | None = None) -> Sheet:
     """Draw the vertical section of one wall on A3; every dimension is read off the cut solids.
 
     Parameters
     ----------
     model : Model
-    wall : Wall
+    wall : str
+        Its name.
     x : float, optional
         Where to cut; by default on a full-height batten and a stud, clear of joints and openings. [mm]
     """
-    at = plain_cut(model, wall) if x is None else x
-    cut = profile(model, wall, at)
-    opening = _chosen(wall)
+    stands = model.wall_by_name[wall]
+    at = plain_cut(model, stands) if x is None else x
+    cut = profile(model, stands, at)
+    opening = _chosen(stands)
     rooms = _rooms()
     drawn: list[Primitive] = []
     where = f"cut at {at:.0f} from the left corner"
@@ -49,8 +51,8 @@ def section_sheet(model: Model, wall: Wall, *, x: float | None = None) -> Sheet:
         details += [foot(cut, rooms.foot, "B"), head(cut, rooms.head, "C")]
         drawn += whole(cut, rooms.whole, details)
     if opening is not None:
-        through_x = opening_cut(model, wall, opening)
-        through = profile(model, wall, through_x)
+        through_x = opening_cut(model, stands, opening)
+        through = profile(model, stands, through_x)
         where += f"; {opening.name} at {through_x:.0f}"
         if through.boards:
             details.append(section_opening.head(through, opening, rooms.left_below, "D"))
@@ -62,11 +64,11 @@ def section_sheet(model: Model, wall: Wall, *, x: float | None = None) -> Sheet:
     elif opening is not None and opening.door:
         drawn += course_table(cut, rooms.right_below)
     drawn += [primitive for detail in details for primitive in detail.primitives]
-    name = f"Wall {wall.name}: vertical section at a batten"
+    name = f"Wall {wall}: vertical section at a batten"
     bar = next((detail.view.scale for detail in details if detail.letter == "B"), 4.0)
     facts = (where[0].upper() + where[1:], "Millimetres, read off the model's solids; print on A3")
     surrounding = list(surround(model.title, name, facts, bar))
-    return Sheet(title=f"{model.title}, wall {wall.name}, section", width=A3[0], height=A3[1],
+    return Sheet(title=f"{model.title}, wall {wall}, section", width=A3[0], height=A3[1],
                  primitives=(*drawn, *surrounding))  # fmt: skip
 
 

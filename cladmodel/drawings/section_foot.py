@@ -30,7 +30,7 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
     gauge = profile.laps[0].gauge if profile.laps else boards[0].width
     deep = max(wall.ground, -_DEEPEST)
     inner = min(polygon.bounds[0] for _, polygon in profile.cuts) - 4
-    view = fitted(room, _MARGINS, inner, deep - 22, nose + 10, boards[0].back_foot[1] + 2.45 * gauge)
+    view = fitted(room, _MARGINS, inner, deep - 14, nose + 10, boards[0].back_foot[1] + 2.25 * gauge)
 
     drawn: list[Primitive] = [*heading(room, letter, "Foot", view.scale)]
     if wall.ground >= -_DEEPEST:
@@ -95,7 +95,7 @@ def _top_chain(view: View, profile: Profile) -> list[Primitive]:
         for _, polygon in profile.of_kind(kind):
             low, bottom, high, top = polygon.bounds
             if bottom < view.high - 1 < top:
-                drawn.append(view.level(what, (high, view.high), (low, view.high), y))
+                drawn.append(view.level(what, (low, view.high), (high, view.high), y))
                 break
     return drawn
 
@@ -121,11 +121,11 @@ def _labels(view: View, profile: Profile) -> list[Label]:
         butts = f"{figure(second.butt)} butt, {figure(second.thin_edge)} thin edge"
         labels.append(Label(target=target, lines=(f"Board {figure(second.width)}", butts)))
     for kind, name in ((Kind.STARTER, "Starter"), (Kind.VENT_STRIP, "Vent strip")):
-        for _, piece in profile.of_kind(kind):
+        for part, piece in profile.of_kind(kind):
             point = inside(view, piece)
             if point is not None:
                 words = "air in, insects out" if kind is Kind.VENT_STRIP else "props course 1"
-                labels.append(Label(target=point, lines=(name, size(piece), words)))
+                labels.append(Label(target=point, lines=(f"{name} {size(part, profile.cuts)}", words)))
                 break
     frame = [p for part, p in profile.cuts if part.kind in (Kind.STUD, Kind.SOLE_PLATE)]
     if frame:

@@ -41,7 +41,8 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     drawn += _gap(view, profile)
 
     highest = max((top.back_top, top.face_top), key=lambda point: point[1])
-    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 16.5))
+    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 18.5,
+                               outside=-1))  # fmt: skip
     off = (outer - top.back_foot[0]) / view.scale + 11.0
     drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, "board"))
     drawn += label_stack(_labels(view, profile),
@@ -89,7 +90,7 @@ def _labels(view: View, profile: Profile) -> list[Label]:
     labels += layer_labels(view, profile, (Kind.BATTEN,))
     if profile.of_kind(Kind.PACKER):
         labels = [Label(target=label.target, lines=(*label.lines, "air goes out beside it"))
-                  if label.lines[0] == NAMES[Kind.PACKER] else label for label in labels]  # fmt: skip
+                  if label.lines[0].startswith(NAMES[Kind.PACKER]) else label for label in labels]  # fmt: skip
     way = _way_out(profile)
     if way:
         labels.append(Label(target=view.paper(way[-1]), lines=("Air out",)))

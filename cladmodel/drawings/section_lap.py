@@ -63,7 +63,8 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
         y = view.top - 6.0
         level = foot + _ABOVE
         drawn.append(view.level("cavity", (min(lower.back_top[0], 0.0), level), (face, level), y, "cavity", plate=True))
-    drawn.append(view.tilt(upper.back_foot, upper.tilt, 62.0 / view.scale, plate=True))
+    radius = min(62.0 / view.scale, view.top - view.paper(upper.back_foot)[1] - 8.0)
+    drawn.append(view.tilt(upper.back_foot, upper.tilt, radius, plate=True))
     nail = next((n for n in profile.nails if n.board.mark == upper.mark), None)
     if nail is not None:
         drawn += _nail(view, pair, nail)
@@ -84,7 +85,7 @@ def _nail(view: View, pair: LapCut, nail: NailCut) -> list[Primitive]:
         view.vertical("nail above board below", lower.face_top, nail.head, view.left - 4.0, ""),
     ]
     if nail.penetration > 0:
-        y = view.paper(nail.point)[1] - 6.0
+        y = view.paper(nail.point)[1] + (4.0 if nail.head[1] > lower.back_top[1] else -6.0)
         front = (nail.point[0] + nail.penetration, nail.point[1])
         drawn.append(view.level("nail penetration", front, nail.point, y, plate=True))
     return drawn
@@ -94,7 +95,10 @@ def _labels(view: View, profile: Profile, pair: LapCut, nail: NailCut | None) ->
     upper, lower = pair.upper, pair.lower
     labels = []
     if nail is not None:
-        clear = "no board below" if nail.above_board_below is None else f"{figure(nail.above_board_below)} above board"
+        clear = "no board below"
+        if nail.above_board_below is not None:
+            through = nail.above_board_below < nail.diameter / 2
+            clear = "goes through two" if through else f"{figure(nail.above_board_below)} above board"
         z, y = nail.head
         size = f"Nail {nail.diameter:g} x {figure(math.dist(nail.head, nail.point))}"
         labels.append(Label(target=view.paper((z - 12.0, y)),

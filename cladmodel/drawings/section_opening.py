@@ -67,7 +67,7 @@ def head(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
     letter : str
     """
     above = [board for board in profile.boards if board.back_top[1] > opening.head]
-    view = _fit(profile, opening.head - _OPEN, opening.head + 1.9 * _gauge(profile), room)
+    view = _fit(profile, opening.head - _OPEN, opening.head + 1.6 * _gauge(profile), room)
     drawn: list[Primitive] = [*heading(room, letter, f"Head of {opening.name}", view.scale), *_basis(view, profile)]
     drawn += break_level(view, view.high, profile.cuts)
     kinds = (Kind.LINTEL, Kind.BATTEN, Kind.STARTER, Kind.VENT_STRIP, Kind.FLASHING, Kind.HEAD_TRIM)

@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Polygon
 from cladmodel.drawings.layout import HEADING_LETTERS, PAD, Label, Room
 from cladmodel.drawings.primitives import Point, Primitive
 from cladmodel.drawings.view import View, figure, largest_scale
-from cladmodel.model import Kind
+from cladmodel.model import Kind, Part
 from cladmodel.schedules.board_shape import board_shape
 from cladmodel.schedules.cutlist import PENCIL
 from cladmodel.schedules.profile import BoardCut, Cut, Profile
@@ -129,26 +129,46 @@ def layer_labels(view: View, profile: Profile, kinds: Sequence[Kind], start: flo
 
 
 def piece_labels(view: View, cuts: Sequence[Cut], kinds: Sequence[Kind]) -> Iterator[Label]:
-    """Label the first piece of each kind that the window shows, with measured height and thickness."""
+    """Label the first piece of each kind that the window shows, with its measured size.
+
+    Parameters
+    ----------
+    view : View
+    cuts : sequence of (Part, Polygon)
+    kinds : sequence of Kind
+    """
     for kind in kinds:
         for part, polygon in cuts:
             target = inside(view, polygon) if part.kind is kind else None
             if target is not None:
-                yield Label(target=target, lines=(NAMES[kind], size(polygon)))
+                yield Label(target=target, lines=(f"{NAMES[kind]} {size(part, cuts)}",))
                 break
 
 
-def size(polygon: Polygon) -> str:
-    """Write a piece's height and thickness as cut."""
-    low, bottom, high, top = polygon.bounds
-    return f"{figure(top - bottom)} high x {figure(high - low)}"
+_THICKNESS_ONLY = frozenset({Kind.BATTEN, Kind.STUD, Kind.LINTEL, Kind.SHEATHING, Kind.MEMBRANE})
+
+
+def size(part: Part, cuts: Sequence[Cut]) -> str:
+    """Write a piece's height and thickness as cut; only the thickness of what runs far out of the window.
+
+    Parameters
+    ----------
+    part : Part
+    cuts : sequence of (Part, Polygon)
+        A perforated piece may be cut into several; they count together.
+    """
+    bounds = [polygon.bounds for other, polygon in cuts if other is part]
+    thick = figure(max(b[2] for b in bounds) - min(b[0] for b in bounds))
+    if part.kind in _THICKNESS_ONLY:
+        return thick
+    return f"{figure(max(b[3] for b in bounds) - min(b[1] for b in bounds))} x {thick}"
 
 
 def how_cut(profile: Profile, board: BoardCut) -> str:
-    """Whether a board is notched, ripped or of full width, read off its solid."""
+    """Whether a board is notched where it is cut, ripped or of full width, read off its solid."""
     part = next(part for part, _ in profile.cuts if part.mark == board.mark)
     shape = board_shape(part)
-    if shape.notches:
-        return "notched"
+    if board.width < shape.width - PENCIL:
+        return "notched here"
     widest = max(other.width for other in profile.boards)
     return "ripped" if shape.width < widest - PENCIL else "full width"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width
@@ -32,6 +33,17 @@ def svg_text(sheet: Sheet) -> str:
         "</svg>",
         "",
     ])  # fmt: skip
+
+
+def write_svg(sheet: Sheet, path: Path) -> None:
+    """Write a sheet into an SVG file.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    path : Path
+    """
+    path.write_text(svg_text(sheet), encoding="utf-8")
 
 
 def _style(layer: Layer) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from cladmodel.model import Floats, Kind, Model, Opening, Part, Wall
+from cladmodel.model import Floats, Kind, Model, Opening, Part, Use, Wall
 
 CLEAR = 8.0
 """A cut this far from any joint counts as clear of it: over a fitting gap and a pencil's play.
@@ -33,7 +33,7 @@ def plain_cut(model: Model, wall: Wall) -> float:
     Returns
     -------
     float
-        x; if no batten stands on a stud, on a batten; without battens, the middle of the wall. [mm]
+        x; of several such battens the one that holds most courses, then the one nearest the middle. If no batten stands on a stud, on a batten; without battens, the middle of the wall. [mm]
     """
     battens = model.of_kind(Kind.BATTEN, wall=wall.name)
     heights = [float(np.ptp(b.vertices[:, 1])) for b in battens]
@@ -68,17 +68,25 @@ def _best(
 ) -> float:
     studs = [_span(s) for s in model.of_kind(Kind.STUD, wall=wall.name)]
     joints = _joints(model.of_kind(Kind.BOARD, Kind.SHEATHING, wall=wall.name))
-    tried: list[tuple[bool, bool, bool, float, float]] = []
+    nails = _nailed(model, wall)
+    tried: list[tuple[bool, bool, bool, int, float, float]] = []
     for batten in battens:
         low, high = _span(batten)
+        held = len(np.unique(nails[(nails[:, 0] > low) & (nails[:, 0] < high), 1]))
         for x in np.arange(low + EDGE, high - EDGE + STEP / 2, STEP):
             clear = float(np.abs(joints - x).min(initial=np.inf))
             on_stud = any(a + EDGE <= x <= b - EDGE for a, b in studs)
             # Nearest the middle of the wall to within a batten, then nearest the batten's own middle.
             far = abs((low + high) / 2 - middle) + abs(x - (low + high) / 2)
             trimmed = any(a - CLEAR < x < b + CLEAR for a, b in avoid)
-            tried.append((trimmed, clear < CLEAR, not on_stud, far, float(x)))
+            tried.append((trimmed, clear < CLEAR, not on_stud, -held, far, float(x)))
     return min(tried)[-1] if tried else middle
+
+
+def _nailed(model: Model, wall: Wall) -> Floats:
+    """x and y of every board nail, (n, 2) float; heights rounded so that a course counts once. [mm]."""
+    heads = [group.heads[:, :2] for group in model.fixings_for(Use.BOARD, wall.name)]
+    return np.round(np.concatenate(heads), 1) if heads else np.empty((0, 2))
 
 
 def _span(part: Part) -> tuple[float, float]:

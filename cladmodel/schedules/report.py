@@ -21,7 +21,10 @@ from cladmodel.schedules.cut_lines import plain_cut
 from cladmodel.schedules.cutlist import CutPiece, cut_list, group_equal
 from cladmodel.schedules.profile import LapCut, Profile, profile
 from cladmodel.schedules.quantities import areas, fixing_quantities, quantities
+from cladmodel.schedules.report_text import report_markdown
 from cladmodel.schedules.rod import rod
+
+__all__ = ["FORMAT", "report", "report_markdown"]
 
 FORMAT = 1
 """Raised when a key changes its name or its meaning."""
