@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from cladmodel.jobs import Outcome
 
 SOUND, FAILS, CANNOT = 0, 1, 2
+TRACEBACK = "CLADMODEL_TRACEBACK"
 
 app = typer.Typer(
     name="cladmodel",
@@ -160,4 +162,12 @@ def main() -> NoReturn:
         print(f"cannot be built: {error}", file=sys.stderr)
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)
+    except Exception as error:
+        if os.environ.get(TRACEBACK):
+            raise
+        print(
+            f"cladmodel itself failed ({type(error).__name__}: {error}). Nothing was written. "
+            f"Please report it with the scene; {TRACEBACK}=1 shows where.",
+            file=sys.stderr,
+        )
     sys.exit(CANNOT)

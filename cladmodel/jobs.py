@@ -110,7 +110,7 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
         say("writing the model")
         _write_model(model, stage)
         say("drawing the section and elevation")
-        _write_drawings(scene, model, stage)
+        _write_drawings(model, stage)
         missing = _write_pictures(scene, model, stage, say) if pictures else ()
         say("writing the report")
         _write_report(scene, model, findings, stage)
@@ -155,15 +155,15 @@ def _write_model(model: Model, folder: Path) -> None:
     write_stl(model, folder / "model.stl")
 
 
-def _write_drawings(scene: Scene, model: Model, folder: Path) -> None:
+def _write_drawings(model: Model, folder: Path) -> None:
     from cladmodel.drawings.elevation import elevation_sheet
-    from cladmodel.drawings.png import write_png
+    from cladmodel.drawings.png import png_bytes
     from cladmodel.drawings.section import section_sheet
 
     for wall in model.walls:
         tail = "" if len(model.walls) == 1 else f"-{wall.name}"
-        write_png(section_sheet(model, wall.name), folder / f"section{tail}.png")
-        write_png(elevation_sheet(model, wall.name), folder / f"elevation{tail}.png")
+        for name, sheet in (("section", section_sheet), ("elevation", elevation_sheet)):
+            (folder / f"{name}{tail}.png").write_bytes(png_bytes(sheet(model, wall.name)))
 
 
 def _write_pictures(scene: Scene, model: Model, folder: Path, say: Say) -> tuple[str, ...]:

@@ -47,8 +47,10 @@ class BoardPiece:
 
     def ends_at(self, up_back: float) -> tuple[float, float]:
         """Left and right end at a height up the back face, which differ where an end is cut aslant. [mm]"""
-        across = self.polygon.intersection(shapely.LineString([(-FAR, up_back), (FAR, up_back)]))
-        low, _, high, _ = across.bounds if not across.is_empty else self.polygon.bounds
+        _, bottom, _, top = self.polygon.bounds
+        level = min(max(up_back, bottom), top)
+        across = self.polygon.intersection(shapely.LineString([(-FAR, level), (FAR, level)]))
+        low, _, high, _ = across.bounds
         return float(low), float(high)
 
 

@@ -336,11 +336,17 @@ def _with_nails(scene: Scene, done: SetOut) -> SetOut:
                 by_height.setdefault(up, []).append(Bearing(left=left, right=right))
         for up, bearings in by_height.items():
             out = course.face_out(done.profile, up)
-            ends = piece.ends_at(course.up_back(up))
+            ends = _ends_round(piece, course.up_back(up), fixings.end_distance)
             places = nail_places(ends, bearings, fixings.end_distance, _edge_distance(scene))
             nails += [NailPlace(mark=done.mark(piece), x=x, up=up, out=out) for x in places]
     values = {name: getattr(done, name) for name in SetOut.__slots__} | {"nails": tuple(nails)}
     return SetOut(**values)
+
+
+def _ends_round(piece: BoardPiece, up_back: float, reach: float) -> tuple[float, float]:
+    """Innermost ends of a piece within a nail's end distance above and below it. [mm]"""
+    ends = [piece.ends_at(up_back + step) for step in (-reach, 0.0, reach)]
+    return max(left for left, _ in ends), min(right for _, right in ends)
 
 
 def bearings_of(done: SetOut) -> list[tuple[float, float, float, float]]:
