@@ -26,7 +26,7 @@ FASCIA = 165.0
 FASCIA_DROP = 12.0  # fascia below the soffit's face
 BOARD_THICKNESS = 18.0  # fascia and soffit
 GUTTER_RADIUS = 54.0
-ROOF_RISE = 0.36  # rise over run, about 20 degrees
+ROOF_RISE = 0.45  # rise over run, about 24 degrees
 GRAVEL = 420.0  # width of the gravel margin
 EDGING = 50.0
 LAWN = 6000.0  # lawn beyond the margin; views carry it on to the horizon
@@ -34,6 +34,7 @@ SHALLOWEST, DEEPEST = 2100.0, 4200.0  # body behind a lone wall
 NOSE = 45.0  # boards stand within this of the batten face
 BATTEN = 25.0  # batten thickness where no batten is given
 POST = 70.0
+PLINTH_TOP = 49.0  # behind the foot of the cladding, just under the sole plate
 FRAME_FACE = 58.0  # window and door frame, seen from outside
 SASH_FACE = 46.0
 GLASS = 6.0
@@ -150,9 +151,9 @@ def _renamed(part: Part, wall: str) -> Part:
 
 
 def _batten_thickness(parts: Sequence[Part]) -> float:
-    """Thickness of the battens, read off them. [mm]"""
-    battens = [p for p in parts if p.kind is Kind.BATTEN]
-    return -min(float(p.vertices[:, 2].min()) for p in battens) if battens else BATTEN
+    """Thickness of the battens on the wall's face, read off them. [mm]"""
+    battens = [p for p in parts if p.kind is Kind.BATTEN and p.assembly is None]
+    return -float(np.median([p.vertices[:, 2].min() for p in battens])) if battens else BATTEN
 
 
 def _footprint(walls: Sequence[Wall]) -> tuple[float, float, float, float]:
@@ -182,19 +183,45 @@ def _body(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> N
 def _inside(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
     """Floor, and the plinth under everything."""
     x0, x1, z0, z1 = body
-    set_back = 18.0
+    set_back = wall.depth_to_frame + z1 + 6.0  # just behind the sheathing
     pile.box(
         "plinth",
         "plinth",
         (x0 + set_back, x1 - set_back),
-        (wall.ground - 50.0, -1.0),
-        (z0, z1 - set_back),
+        (wall.ground - 50.0, PLINTH_TOP),
+        (z0 - set_back, z1 - set_back),
         "plinth",
     )
     lining = 12.0
     room_front = -wall.depth_to_frame - wall.frame_depth - 300.0
-    room_back = max(z0 + lining, room_front - 1500.0)  # a store's back shelf wall, near enough to be seen
+    room_back = max(z0 + lining, room_front - 500.0)  # a shelved wall, near enough to be seen
     pile.box("room", "soffit", (x0, x1), (0.0, wall.head), (room_back - lining, room_back), "room")
+    for opening in wall.openings:
+        if not opening.door:
+            _shelf(pile, opening, room_back)
+
+
+def _shelf(pile: _Pile, opening: Opening, back: float) -> None:
+    """Put up a shelf of boxes opposite a window, so that there is a room behind the glass."""
+    x0, x1 = opening.left - 900.0, opening.right + 900.0
+    level = opening.sill + 0.36 * (opening.head - opening.sill)
+    pile.box("shelf", "frame", (x0, x1), (level - 22.0, level), (back, back + 260.0), "room")
+    # Width, height, depth and place of each thing as shares of the shelf or in mm. By eye.
+    things = (
+        (0.04, 210.0, 190.0, 200.0),
+        (0.15, 130.0, 260.0, 130.0),
+        (0.24, 300.0, 120.0, 220.0),
+        (0.37, 110.0, 300.0, 110.0),
+        (0.45, 240.0, 160.0, 200.0),
+        (0.57, 150.0, 230.0, 150.0),
+        (0.64, 320.0, 110.0, 240.0),
+        (0.80, 120.0, 280.0, 120.0),
+        (0.88, 220.0, 170.0, 200.0),
+    )
+    for at, wide, tall, deep in things:
+        left = x0 + at * (x1 - x0)
+        material = ("door", "frame", "plinth")[int(tall) % 3]
+        pile.box("box", material, (left, left + wide), (level, level + tall), (back, back + deep), "room")
 
 
 def _returns(
@@ -234,21 +261,22 @@ def _joints(run: tuple[float, float], course: int) -> list[float]:
 
 
 def _profiles(parts: Sequence[Part]) -> list[tuple[Kind, shapely.Polygon]]:
-    """Sections (out, up) of the pieces that run the wall's whole length, tallest piece of each course."""
+    """Sections (out, up) of the pieces that run the wall's length: of each course, the tallest end."""
     best: dict[tuple[Kind, int], tuple[float, shapely.Polygon]] = {}
     for part in parts:
-        if part.kind not in (Kind.BOARD, Kind.STARTER, Kind.FILLET) or len(part.vertices) != 8:
+        if part.kind not in (Kind.BOARD, Kind.STARTER, Kind.FILLET):
             continue
-        v = part.vertices
-        end = v[v[:, 0] < v[:, 0].min() + 1.0][:, [2, 1]]
-        outline = shapely.MultiPoint(end).convex_hull
-        if outline.geom_type != "Polygon":
-            continue
-        if part.kind is not Kind.BOARD and v[:, 1].min() > 0.5 and part.kind is Kind.STARTER:
-            continue  # a starter above an opening, not at the foot
-        key = (part.kind, part.course or 0)
-        if key not in best or np.ptp(v[:, 1]) > best[key][0] + 1e-6:
-            best[key] = (float(np.ptp(v[:, 1])), outline)
+        x = part.vertices[:, 0]
+        for near in (x < x.min() + 1.0, x > x.max() - 1.0):
+            end = part.vertices[near][:, [2, 1]]
+            tall = float(np.ptp(end[:, 1]))
+            outline = shapely.MultiPoint(end).convex_hull
+            above_an_opening = part.kind is Kind.STARTER and end[:, 1].min() > NOSE
+            key = (part.kind, part.course or 0)
+            if outline.geom_type != "Polygon" or above_an_opening:
+                continue
+            if key not in best or tall > best[key][0] + 1e-6:
+                best[key] = (tall, outline)
     return [(kind, outline) for (kind, _), (_, outline) in sorted(best.items(), key=lambda i: i[0][1])]
 
 
@@ -335,8 +363,12 @@ def _fit(pile: _Pile, wall: Wall, opening: Opening) -> None:
     front = -wall.depth_to_frame - 12.0
     fitting = 8.0
     x0, x1 = opening.left + fitting, opening.right - fitting
-    y0, y1 = opening.sill + (0.0 if opening.door else fitting), opening.head - fitting
+    y0, y1 = opening.sill + 2.0, opening.head - fitting
     back = front - 66.0
+    deep = (back, -1.0)  # linings, from the frame out to the trims
+    pile.box("lining", "joinery", (opening.left, x0), (y0, opening.head), deep, "lining")
+    pile.box("lining", "joinery", (x1, opening.right), (y0, opening.head), deep, "lining")
+    pile.box("lining", "joinery", (x0, x1), (y1, opening.head), deep, "lining")
     f = FRAME_FACE
     pile.box("frame", "joinery", (x0, x0 + f), (y0, y1), (back, front), "frame")
     pile.box("frame", "joinery", (x1 - f, x1), (y0, y1), (back, front), "frame")

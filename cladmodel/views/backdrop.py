@@ -68,15 +68,20 @@ class Backdrop:
         altitude = np.arcsin(np.clip(d[:, 1], -1, 1))
         place = (np.arctan2(d[:, 0], d[:, 2]) / (2 * np.pi) + 0.5) * ROUND
         colour = sky[low]
-        facing = 1.0 + 0.22 * (d @ self.light.direction)
-        haze = np.array([0.50, 0.575, 0.635], np.float32) * self.light.sky
-        for line, (tone, dimmed, grain) in zip(self.hedges, HEDGES, strict=True):
+        facing = 1.0 + 0.25 * (d @ self.light.direction)
+        haze = np.array([0.50, 0.565, 0.60], np.float32) * self.light.sky
+        for line, (tone, dimmed, crown) in zip(self.hedges, HEDGES, strict=True):
             step = place.astype(int)
             part = (place - step).astype(np.float32)
             top = line[step % ROUND] * (1 - part) + line[(step + 1) % ROUND] * part
-            leaf = _look_up(self.leaves, altitude * grain * 6.0, place * grain * 0.012)
-            inside = ramp(-0.0012, 0.0012, top + 0.0011 * leaf - altitude)[:, None]
-            light = facing * (0.62 + 0.5 * np.clip(altitude / np.maximum(top, 1e-3), 0, 1)) * (1 + 0.16 * leaf)
+            # Leaf in three sizes, each tile step the same angle up as along.
+            rise, run = altitude * (ROUND / (2 * np.pi) / crown), place / crown
+            leaf = 0.55 * _look_up(self.leaves, rise * 3.0, run * 3.0)
+            leaf += 0.50 * _look_up(self.leaves, rise * 9.0 + 31.0, run * 9.0)
+            leaf += 0.40 * _look_up(self.leaves, rise * 25.0 + 77.0, run * 25.0)
+            inside = ramp(-0.0007, 0.0007, top + 0.0009 * leaf - altitude)[:, None]
+            height = np.clip(altitude / np.maximum(top, 1e-3), 0, 1)
+            light = facing * (0.50 + 0.62 * height) * np.clip(1 + 0.30 * leaf, 0.25, 2.0)
             body = np.array(tone, np.float32) * light[:, None] * (1 - dimmed) * self.light.sky + haze * dimmed
             colour += (body - colour) * inside
         sky[low] = colour
@@ -84,9 +89,9 @@ class Backdrop:
 
 
 OCTAVES = ((7.0, 1.0), (16.0, 0.55), (37.0, 0.32), (80.0, 0.18), (170.0, 0.09))
-# Colour, share of haze, fineness of leaf of the far and the near line. By eye.
-HEDGES = (((0.085, 0.112, 0.078), 0.60, 9.0), ((0.075, 0.105, 0.047), 0.30, 16.0))
-HEIGHTS = ((0.034, 0.011), (0.019, 0.007))  # mean height and swing of each line [rad]
+# Colour, share of haze, and breadth of a crown (in steps round the horizon) of the far and near line. By eye.
+HEDGES = (((0.135, 0.165, 0.085), 0.46, 7.0), ((0.125, 0.160, 0.068), 0.17, 11.0))
+HEIGHTS = ((0.020, 0.0050), (0.0115, 0.0038))  # mean height and swing of each line [rad]
 
 
 def backdrop(light: Daylight, seed: int) -> Backdrop:
@@ -115,10 +120,10 @@ def _skyline(rng: np.random.Generator) -> NDArray[np.float64]:
     from scipy.ndimage import gaussian_filter1d
 
     total = np.zeros(ROUND)
-    for size, share in ((110, 0.65), (26, 0.5), (9, 0.22), (3, 0.10)):
+    for size, share in ((140, 0.35), (24, 0.35), (7, 0.5), (2.5, 0.25)):
         wave = gaussian_filter1d(rng.standard_normal(ROUND), size, mode="wrap")
         wave /= wave.std()
-        total += share * (np.abs(wave) if size in (26, 9) else wave)
+        total += share * (np.abs(wave) if size in (24, 7) else wave)
     return total
 
 

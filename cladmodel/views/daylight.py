@@ -36,7 +36,7 @@ class Daylight:
 
     azimuth: float = np.radians(36.0)
     altitude: float = np.radians(41.0)
-    sun: tuple[float, float, float] = (2.16, 1.98, 1.72)
+    sun: tuple[float, float, float] = (2.10, 1.98, 1.80)
     sky: float = 1.0
     cloud: float = 0.75
 
@@ -73,8 +73,8 @@ def sun_vector(azimuth: float, altitude: float) -> Singles:
 
 # Colours of a clear sky after a photographer's white balance (the shade a little cool, not blue).
 # By eye. [picture units, red green blue]
-ZENITH = np.array([0.165, 0.265, 0.470], np.float32)
-HORIZON = np.array([0.640, 0.725, 0.815], np.float32)
+ZENITH = np.array([0.175, 0.300, 0.545], np.float32)
+HORIZON = np.array([0.720, 0.815, 0.920], np.float32)
 GLOW = np.array([1.00, 0.90, 0.76], np.float32)
 HAZE = np.array([0.105, 0.090, 0.065], np.float32)
 CLOUD = np.array([0.99, 0.98, 0.97], np.float32)

@@ -62,8 +62,8 @@ class Finish:
     title : str
         As shown to people.
     board, post, trim : Coat
-    joinery : str
-        Hex colour of window frames, doors and fascias.
+    joinery, door : str
+        Hex colours of window frames and fascias, and of door leaves.
     """
 
     name: str
@@ -72,6 +72,7 @@ class Finish:
     post: Coat
     trim: Coat
     joinery: str = "#e9e6dd"
+    door: str = "#4f5f63"
 
 
 def painted_coat(colour: str) -> Coat:
@@ -101,7 +102,7 @@ def painted_coat(colour: str) -> Coat:
     )
 
 
-BARE = Coat(early="#dfbd92", late="#bd8a5a", knot="#74492a", streak="#e9cba4")
+BARE = Coat(early="#d8b68f", late="#b58458", knot="#6e462a", streak="#e2c4a0", spread=0.095)
 TREATED = Coat(
     early="#a99a72",
     late="#7d6c4b",
@@ -142,7 +143,7 @@ SILVER = Coat(
     spread=0.085,
     hue=0.16,
     relief=0.15,
-    shelter="#a5794f",
+    shelter="#9c7d60",
 )
 OFF_WHITE = painted_coat("#e8e4da")
 # Unfinished timber that only peeled-back views show.

@@ -2,7 +2,7 @@
 
 Each pixel sends out a few rays over the half-sphere above its surface. A ray that gets away brings
 in sky; one that meets something brings in the sunlight (and a share of skylight) that thing sends
-back, once. Neighbouring pixels send different rays of one set of 256 that repeats every four pixels,
+back, once. Neighbouring pixels send different rays of one set that repeats every four pixels,
 so that averaging over four by four pixels of one plane leaves hardly any noise.
 """
 
@@ -18,10 +18,11 @@ from numpy.typing import NDArray
 from cladmodel.views.staging import CLEAR, Ints, Singles, Stage, Tracer
 
 BLOCK = 4  # pixels on a side that share one set of rays
-RAYS = 256  # rays in the set
-BAND = 400_000  # pixels worked on at once
+BAND = 48_000  # pixels worked on at once
 THREADS = 2
-SHARE = 0.55  # of a clear sky's light reaches a surface met by a ray, on the average. By eye.
+# What light a surface met by a ray stands in, on the average. By eye. [-]
+SHARE = 0.55  # of the open sky's
+UNDERLIGHT = 0.10  # of the sun's, from sunlit ground, on what faces down
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,7 +58,6 @@ def half_sphere(count: int) -> Singles:
     """
     k = np.arange(count)
     radius = np.sqrt((k + 0.5) / count)
-    # The order is shuffled by the bits of k so that every run of rays is spread over the half-sphere.
     golden = np.pi * (3.0 - np.sqrt(5.0))
     turn = k * golden
     out = np.stack([radius * np.cos(turn), radius * np.sin(turn), np.sqrt(1.0 - radius**2)], axis=1)
@@ -82,100 +82,122 @@ def frames(normal: Singles) -> Singles:
     return np.stack([u, np.cross(normal, u), normal], axis=1).astype(np.float32)
 
 
-def gather(
-    stage: Stage,
-    tracer: Tracer,
-    triangle: Ints,
-    points: Singles,
-    size: tuple[int, int],
-    *,
-    rays: int,
-    albedo: Singles,
-    sun: tuple[Singles, Singles],
-    sky: Callable[[Singles], Singles],
-) -> Gathered:
-    """Gather light at the middle of every pixel.
+class Skylight:
+    """Gathers light on the surfaces of one stage.
 
     Parameters
     ----------
     stage : Stage
     tracer : Tracer
         Of everything that stops light.
-    triangle : (n,) int
-        Seen at the middle of each pixel; -1 for sky.
-    points : (n, 3) float
-        Where. [mm]
-    size : (2,) int
-        Columns and rows; n is their product.
-    rays : int
-        Sent out from each pixel; at most 16 make sense.
     albedo : (pieces, 3) float
         Mean colour of each piece, for light sent back.
     sun : two (3,) float
         Direction towards it, and its light.
     sky : callable
         Brightness seen in (k, 3) directions.
+    rays : int
+        Sent out from each point.
     """
-    columns, rows = size
-    seen = np.flatnonzero(triangle >= 0)
-    normals, which = np.unique(
-        np.round(stage.normal * 1000).astype(np.int32), axis=0, return_inverse=True
-    )
-    units = normals / np.linalg.norm(normals, axis=1, keepdims=True)
-    table = np.einsum("kj,mji->mki", half_sphere(RAYS), frames(units.astype(np.float32))).astype(np.float32)
-    bright = sky(table.reshape(-1, 3)).reshape(*table.shape[:2], 3).astype(np.float32)
-    table_flat, bright_flat = table.reshape(-1, 3), bright.reshape(-1, 3)
-    which = which.ravel()
-    above = table[:, :, 1] >= -0.02
-    facing = np.clip(stage.normal @ sun[0], 0, None)
-    # Skylight on a surface met: half of it for an upright one.
-    zenith = sky(half_sphere(64)[:, [0, 2, 1]]).mean(axis=0)
-    upward = (0.5 + 0.5 * stage.normal[:, 1]).astype(np.float32)
-    second = (SHARE * upward[:, None] * zenith).astype(np.float32)
-    second += np.float32(0.10) * (1 - upward[:, None]) * sun[1]  # sunlit ground under it
-    sends = albedo[stage.piece]
-    shadowed = (sends * second).astype(np.float32)
-    lit = (sends * sun[1] * facing[:, None]).astype(np.float32)
-    light = np.zeros((len(triangle), 4), np.float32)
-    pattern = _pattern(columns, rows)
-    per = RAYS // (BLOCK * BLOCK)
 
-    def band(chosen: Ints) -> None:
-        mine = triangle[chosen]
-        start = points[chosen] + np.float32(CLEAR) * stage.normal[mine]
-        base = which[mine] * RAYS
-        total = np.zeros((len(chosen), 4), np.float32)
-        for k in range(rays):
-            # Rays of one pixel: spread over the set; of the block: all of it.
-            entry = base + pattern[chosen] + (k * per // rays) * BLOCK * BLOCK
-            ways = table_flat[entry]
-            met, far = tracer.first(start, ways)
+    def __init__(
+        self,
+        stage: Stage,
+        tracer: Tracer,
+        *,
+        albedo: Singles,
+        sun: tuple[Singles, Singles],
+        sky: Callable[[Singles], Singles],
+        rays: int,
+    ) -> None:
+        self._stage, self._tracer, self._rays = stage, tracer, rays
+        self._sun = sun[0].astype(np.float32)
+        rounded = np.round(stage.normal * 1000).astype(np.int32)
+        normals, which = np.unique(rounded, axis=0, return_inverse=True)
+        units = (normals / np.linalg.norm(normals, axis=1, keepdims=True)).astype(np.float32)
+        set_size = BLOCK * BLOCK * rays
+        ways = np.einsum("kj,mji->mki", half_sphere(set_size), frames(units)).astype(np.float32)
+        self._ways = ways.reshape(-1, 3)
+        self._base = which.ravel() * set_size
+        open_sky = (self._ways[:, 1:2] >= -0.02).astype(np.float32)
+        self._bright = np.concatenate([sky(self._ways), open_sky], axis=1)
+        # What a surface met by a ray sends back, in shade and (more) in the sun.
+        self._facing = np.clip(stage.normal @ self._sun, 0, None)
+        zenith = sky(half_sphere(64)[:, [0, 2, 1]]).mean(axis=0)
+        upward = (0.5 + 0.5 * stage.normal[:, 1:2]).astype(np.float32)
+        falls = SHARE * upward * zenith + UNDERLIGHT * (1 - upward) * sun[1]
+        sends = albedo[stage.piece]
+        self.shade = (sends * falls).astype(np.float32)
+        self.sunlit = (sends * sun[1] * self._facing[:, None]).astype(np.float32)
+
+    def collect(self, triangle: Ints, points: Singles, pattern: Ints) -> Singles:
+        """Gather light at some points.
+
+        Parameters
+        ----------
+        triangle : (n,) int
+            That each point lies on.
+        points : (n, 3) float
+            [mm]
+        pattern : (n,) int
+            0 to 15: which share of the set of rays to send.
+
+        Returns
+        -------
+        (n, 4) float
+            Red, green, blue light on the surface; share of the half-sphere that is open sky.
+        """
+        start = points + np.float32(CLEAR) * self._stage.normal[triangle]
+        first = self._base[triangle] + pattern
+        total = np.zeros((len(triangle), 4), np.float32)
+        for k in range(self._rays):
+            entry = first + k * BLOCK * BLOCK
+            ways = self._ways[entry]
+            met, far = self._tracer.first(start, ways)
             away = met < 0
             free = np.flatnonzero(away)
-            total[free, :3] += bright_flat[entry[free]]
-            total[free, 3] += above.ravel()[entry[free]]
+            total[free] += self._bright[entry[free]]
             hit = np.flatnonzero(~away)
-            there = met[hit]
-            brought = shadowed[there]
-            sunny = np.flatnonzero(facing[there] > 0)
-            at = there[sunny]
-            place = start[hit[sunny]] + ways[hit[sunny]] * far[hit[sunny], None]
-            place += np.float32(CLEAR) * stage.normal[at]
-            towards = np.broadcast_to(sun[0], place.shape).astype(np.float32)
-            open_to_sun = ~tracer.blocked(place.astype(np.float32), towards)
-            brought[sunny[open_to_sun]] += lit[at[open_to_sun]]
-            total[hit, :3] += brought
-        light[chosen] = total / np.float32(rays)
+            total[hit, :3] += self._sent_back(met[hit], start[hit], ways[hit], far[hit])
+        return total * np.float32(1.0 / self._rays)
 
-    bands = [seen[i : i + BAND] for i in range(0, len(seen), BAND)]
-    with ThreadPoolExecutor(THREADS) as pool:
-        list(pool.map(band, bands))
-    plane = np.where(triangle >= 0, stage.plane[np.maximum(triangle, 0)], -1)
-    light = smooth(light, plane, size)
-    return Gathered(triangle=triangle, plane=plane, light=light)
+    def _sent_back(self, there: Ints, start: Singles, ways: Singles, far: Singles) -> Singles:
+        """Light that surfaces met by rays send back along them."""
+        brought = self.shade[there]
+        sunny = np.flatnonzero(self._facing[there] > 0)
+        at = there[sunny]
+        place = start[sunny] + ways[sunny] * far[sunny, None] + np.float32(CLEAR) * self._stage.normal[at]
+        towards = np.broadcast_to(self._sun, place.shape).astype(np.float32)
+        shone = ~self._tracer.blocked(place.astype(np.float32), towards)
+        brought[sunny[shone]] += self.sunlit[at[shone]]
+        return brought
+
+    def over_picture(self, triangle: Ints, points: Singles, size: tuple[int, int]) -> Gathered:
+        """Gather at the middle of every pixel, and smooth.
+
+        Parameters
+        ----------
+        triangle : (n,) int
+            Seen there; -1 for sky.
+        points : (n, 3) float
+            Where. [mm]
+        size : (2,) int
+            Columns and rows; n is their product.
+        """
+        pattern = ray_pattern(*size)
+        seen = np.flatnonzero(triangle >= 0)
+        light = np.zeros((len(triangle), 4), np.float32)
+
+        def band(chosen: Ints) -> None:
+            light[chosen] = self.collect(triangle[chosen], points[chosen], pattern[chosen])
+
+        with ThreadPoolExecutor(THREADS) as pool:
+            list(pool.map(band, [seen[i : i + BAND] for i in range(0, len(seen), BAND)]))
+        plane = np.where(triangle >= 0, self._stage.plane[np.maximum(triangle, 0)], -1)
+        return Gathered(triangle=triangle, plane=plane, light=smooth(light, plane, size))
 
 
-def _pattern(columns: int, rows: int) -> Ints:
+def ray_pattern(columns: int, rows: int) -> Ints:
     """Which ray of each sixteen a pixel starts from: neighbours far apart in the set."""
     order = np.array([[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]])
     return np.tile(order, (rows // BLOCK + 1, columns // BLOCK + 1))[:rows, :columns].ravel()

@@ -1,4 +1,4 @@
-"""Square maps that repeat both ways: grass, gravel, concrete, slates."""
+"""Square maps that repeat both ways: grass, gravel, concrete, slates, panel."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from cladmodel.views.colour import light_of
 Singles = NDArray[np.float32]
 
 SIDE = 512  # texels
-GRASS, GRAVEL, CONCRETE, SLATES = range(4)
-PITCH = (5.0, 1.3, 3.0, 4.0)  # size of a texel of each [mm]
+COUNT = 5
+GRASS, GRAVEL, CONCRETE, SLATES, STRANDS = range(COUNT)
+PITCH = (5.0, 1.3, 3.0, 4.0, 2.0)  # size of a texel of each [mm]
 
 
 def paint(tile: int, seed: int = 3) -> Singles:
@@ -20,7 +21,7 @@ def paint(tile: int, seed: int = 3) -> Singles:
     Parameters
     ----------
     tile : int
-        `GRASS`, `GRAVEL`, `CONCRETE` or `SLATES`.
+        `GRASS`, `GRAVEL`, `CONCRETE`, `SLATES` or `STRANDS`.
     seed : int
 
     Returns
@@ -29,7 +30,7 @@ def paint(tile: int, seed: int = 3) -> Singles:
         Red, green, blue light; slope (none).
     """
     rng = np.random.default_rng([seed, tile])
-    light = (_grass, _gravel, _concrete, _slates)[tile](rng)
+    light = (_grass, _gravel, _concrete, _slates, _strands)[tile](rng)
     return np.concatenate([light, np.zeros((1, SIDE, SIDE), np.float32)])
 
 
@@ -49,11 +50,11 @@ def _blend(amount: Singles, *colours: str) -> Singles:
 
 
 def _grass(rng: np.random.Generator) -> Singles:
-    blades = 0.55 * wrapped_noise(rng, (2.4, 0.6)) + 0.45 * wrapped_noise(rng, 0.8)
-    tufts = 0.5 * wrapped_noise(rng, 3.5) + 0.35 * wrapped_noise(rng, 12) + 0.3 * wrapped_noise(rng, 45)
-    green = _blend(np.clip(0.5 + 0.15 * blades + 0.10 * tufts, 0, 1), "#2b3719", "#55672f", "#8c9457")
-    dry = np.clip(0.10 * wrapped_noise(rng, 5) + 0.06, 0, 0.4)
-    return green * (1 - dry) + light_of("#8f8452")[:, None, None] * dry
+    blades = 0.6 * wrapped_noise(rng, (2.2, 0.6)) + 0.5 * wrapped_noise(rng, 0.7)
+    tufts = 0.5 * wrapped_noise(rng, 3.0) + 0.25 * wrapped_noise(rng, 9) + 0.15 * wrapped_noise(rng, 30)
+    green = _blend(np.clip(0.5 + 0.17 * blades + 0.09 * tufts, 0, 1), "#2f3721", "#58643a", "#8d9263")
+    dry = np.clip(0.10 * wrapped_noise(rng, 4) + 0.08, 0, 0.45)
+    return green * (1 - dry) + light_of("#8c8361")[:, None, None] * dry
 
 
 def _gravel(rng: np.random.Generator) -> Singles:
@@ -86,7 +87,26 @@ def _slates(rng: np.random.Generator) -> Singles:
     column = np.floor(across).astype(int) % columns
     fx, fy = across % 1.0, (y * rows) % 1.0
     tone = rng.random((rows, columns))[row, column]
-    grey = _blend(np.clip(0.15 + 0.7 * tone + 0.05 * wrapped_noise(rng, 2), 0, 1), "#43484e", "#5c6167", "#6e7072")
+    grey = _blend(np.clip(0.15 + 0.7 * tone + 0.05 * wrapped_noise(rng, 2), 0, 1), "#4a4f55", "#595e64", "#64676a")
     gap = np.minimum(fx, 1 - fx) / 0.012
     tail = np.clip(fy / 0.06, 0, 1)  # shadow under the row above
     return np.asarray(grey * (0.45 + 0.55 * np.clip(gap, 0, 1)) * (0.55 + 0.45 * tail), np.float32)
+
+
+def _strands(rng: np.random.Generator) -> Singles:
+    """Structural panel: flakes of wood pressed flat, each at its own angle."""
+    tone = np.full((SIDE, SIDE), 0.5, np.float32)
+    for _ in range(900):
+        cx, cy = rng.uniform(0, SIDE, 2)
+        turn = rng.normal(0.0, 0.55)
+        half_long, half_wide = rng.uniform(14, 34), rng.uniform(2.5, 8)
+        box = int(half_long) + 9
+        rows = (np.arange(-box, box + 1) + int(cy)) % SIDE
+        columns = (np.arange(-box, box + 1) + int(cx)) % SIDE
+        dy, dx = np.mgrid[-box : box + 1, -box : box + 1].astype(np.float32)
+        u, v = dx * np.cos(turn) + dy * np.sin(turn), dy * np.cos(turn) - dx * np.sin(turn)
+        inside = (np.abs(u) < half_long) & (np.abs(v) < half_wide)
+        streak = rng.uniform(0.15, 0.85) + 0.08 * np.sin(v * rng.uniform(1.5, 3.0))
+        block = tone[np.ix_(rows, columns)]
+        tone[np.ix_(rows, columns)] = np.where(inside, streak - 0.25 * (np.abs(v) > half_wide - 1), block)
+    return _blend(np.clip(tone, 0, 1), "#8a6a40", "#bb9660", "#dcbd8a")

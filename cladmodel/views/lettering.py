@@ -1,0 +1,90 @@
+"""Words on pictures, and pictures into files."""
+
+from __future__ import annotations
+
+import io
+import os
+import tempfile
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cladmodel.errors import OutputError
+from cladmodel.views.colour import Singles
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+    from PIL.ImageFont import FreeTypeFont
+
+
+@lru_cache(maxsize=16)
+def font(size: int, *, bold: bool = False) -> FreeTypeFont:
+    """DejaVu Sans, as matplotlib carries it. `size` in pixels."""
+    import matplotlib
+    from PIL import ImageFont
+
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    return ImageFont.truetype(str(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name), size)
+
+
+def to_image(shown: Singles) -> Image:
+    """(rows, columns, 3) screen values, 0 to 1, as an image."""
+    from PIL import Image
+
+    return Image.fromarray((np.clip(shown, 0, 1) * 255 + 0.5).astype(np.uint8), "RGB")
+
+
+def caption(shown: Singles, words: str) -> Image:
+    """Write some words small in the lower right corner.
+
+    Parameters
+    ----------
+    shown : (rows, columns, 3) float
+        Screen values, 0 to 1.
+    words : str
+        Nothing is written if empty.
+    """
+    from PIL import ImageDraw
+
+    image = to_image(shown)
+    if not words:
+        return image
+    width, height = image.size
+    size = max(8, round(height / 62))
+    while size > 8 and font(size).getlength(words) > 0.9 * width:
+        size -= 1
+    letters = font(size)
+    pad = round(size * 0.5)
+    box = letters.getbbox(words)
+    x, y = width - box[2] - 2 * pad, height - box[3] - 2 * pad
+    shade = ImageDraw.Draw(image, "RGBA")
+    shade.rectangle((x - pad, y - pad + box[1], width, height), fill=(20, 22, 20, 120))
+    shade.text((x, y), words, font=letters, fill=(255, 255, 255, 235))
+    return image
+
+
+def save(image: Image, path: Path | str) -> Path:
+    """Write a PNG file whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    target = Path(path)
+    data = io.BytesIO()
+    image.save(data, format="PNG", compress_level=4)
+    name = ""
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
+        with os.fdopen(handle, "wb") as out:
+            out.write(data.getbuffer())
+        Path(name).chmod(0o644)
+        Path(name).replace(target)
+    except OSError as error:
+        if name:
+            Path(name).unlink(missing_ok=True)
+        raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
+    return target
