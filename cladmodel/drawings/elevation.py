@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -53,17 +54,35 @@ class _Front:
         return self.at[0] + x / self.scale, self.at[1] + y / self.scale
 
     def fill(self, polygon: Polygon, colour: str, layer: Layer) -> Fill:
-        rings = [tuple(self.paper(x, y) for x, y, *_ in ring.coords[:-1]) for ring in (polygon.exterior, *polygon.interiors)]
+        rings = [
+            tuple(self.paper(x, y) for x, y, *_ in ring.coords[:-1])
+            for ring in (polygon.exterior, *polygon.interiors)
+        ]
         return Fill(layer=layer, outline=rings[0], holes=tuple(rings[1:]), colour=colour)
 
     def level(self, what: str, x0: float, x1: float, y: float, line: float) -> Dimension:
-        return Dimension(what=what, value=abs(x1 - x0), scale=self.scale, start=self.paper(x0, y), angle=0.0,
-                         end=self.paper(x1, y), through=(0.0, line), text=figure(abs(x1 - x0)))  # fmt: skip
+        return Dimension(
+            what=what,
+            value=abs(x1 - x0),
+            scale=self.scale,
+            start=self.paper(x0, y),
+            angle=0.0,
+            end=self.paper(x1, y),
+            through=(0.0, line),
+            text=figure(abs(x1 - x0)),
+        )
 
     def upright(self, what: str, y0: float, y1: float, x: float, line: float) -> Dimension:
-        return Dimension(what=what, value=abs(y1 - y0), scale=self.scale, start=self.paper(x, y0),
-                         end=self.paper(x, y1), angle=math.pi / 2, through=(line, 0.0),
-                         text=figure(abs(y1 - y0)))  # fmt: skip
+        return Dimension(
+            what=what,
+            value=abs(y1 - y0),
+            scale=self.scale,
+            start=self.paper(x, y0),
+            end=self.paper(x, y1),
+            angle=math.pi / 2,
+            through=(line, 0.0),
+            text=figure(abs(y1 - y0)),
+        )
 
 
 def elevation_sheet(model: Model, name: str) -> Sheet:
@@ -84,8 +103,13 @@ def elevation_sheet(model: Model, name: str) -> Sheet:
     scale = largest_scale(high[0] - low[0], high[1] - low[1], wide, tall)
     spare = (wide - (high[0] - low[0]) / scale) / 2
     down = (tall - (high[1] - low[1]) / scale) / 2
-    front = _Front(scale=scale, at=(d.left + _MARGINS.left + spare - low[0] / scale,
-                                    d.top - HEADING_ROOM - _MARGINS.top - down - high[1] / scale))  # fmt: skip
+    front = _Front(
+        scale=scale,
+        at=(
+            d.left + _MARGINS.left + spare - low[0] / scale,
+            d.top - HEADING_ROOM - _MARGINS.top - down - high[1] / scale,
+        ),
+    )
 
     covers = visible_covers(model, wall)
     drawn: list[Primitive] = [*heading(d, "", "Elevation from outside", scale)]
@@ -93,19 +117,27 @@ def elevation_sheet(model: Model, name: str) -> Sheet:
         drawn += [front.fill(polygon, _BOARD, Layer.CUT) for polygon in shown_polygons(shape)]
     drawn += _battens(front, model, wall)
     drawn += _nails(front, model, wall)
-    for part in sorted((p for p in shown if p.kind is not Kind.BOARD), key=lambda p: float(p.vertices[:, 2].max())):
+    for part in sorted(
+        (p for p in shown if p.kind is not Kind.BOARD), key=lambda p: float(p.vertices[:, 2].max())
+    ):
         drawn += [front.fill(polygon, _TRIM, Layer.CUT) for polygon in shown_polygons(front_outline(part))]
     drawn += _ground(front, wall, low[0], high[0])
     missing = _marks(front, covers, drawn)
     drawn += _rod(front, model, wall, low[0])
     drawn += _dimensions(front, wall, shown, low, high)
-    facts = [f"{len(covers)} boards; dashed: battens; dots: nails",
-             "Rod: course and butt line above the foot, read off the boards"]  # fmt: skip
+    facts = [
+        f"{len(covers)} boards; dashed: battens; dots: nails",
+        "Rod: course and butt line above the foot, read off the boards",
+    ]
     if missing:
         facts[0] = f"{len(covers)} boards, {missing} too small to letter: see the cut list"
     drawn += surround(model.title, f"Wall {wall.name}: elevation", facts, scale)
-    return Sheet(title=f"{model.title}, wall {wall.name}, elevation", width=A3[0], height=A3[1],
-                 primitives=tuple(drawn))  # fmt: skip
+    return Sheet(
+        title=f"{model.title}, wall {wall.name}, elevation",
+        width=A3[0],
+        height=A3[1],
+        primitives=tuple(drawn),
+    )
 
 
 def _bounds(parts: Iterable[Part], wall: Wall) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -181,7 +213,9 @@ def _rod(front: _Front, model: Model, wall: Wall, left: float) -> Iterable[Primi
         y = front.paper(left, mark.from_foot)[1]
         yield Line(layer=Layer.DIMENSION, start=(x - 1.5, y), end=(x + 1.5, y))
         if (mark.course - 1) % every == 0:
-            yield Text(layer=Layer.DIMENSION, at=(x - 2.5, y - 1.0), text=figure(mark.from_foot), across=Across.RIGHT)
+            yield Text(
+                layer=Layer.DIMENSION, at=(x - 2.5, y - 1.0), text=figure(mark.from_foot), across=Across.RIGHT
+            )
             yield Text(at=(x - 17.0, y - 1.0), text=f"{mark.course}", across=Across.RIGHT, bold=True)
 
 
@@ -195,13 +229,17 @@ def _dimensions(
     edges = sorted({x for o in wall.openings for x in (o.left, o.right)})
     if edges:
         chain = [left, *edges, right]
-        for a, b in zip(chain, chain[1:], strict=False):
+        for a, b in itertools.pairwise(chain):
             yield front.level("along the wall", a, b, wall.ground, base - 3.0)
-    yield front.level("boards between the posts", left, right, wall.ground, base - 3.0 - (_CHAIN if edges else 0.0))
+    yield front.level(
+        "boards between the posts", left, right, wall.ground, base - 3.0 - (_CHAIN if edges else 0.0)
+    )
     yield front.level("overall", low[0], high[0], wall.ground, base - 3.0 - (2 if edges else 1) * _CHAIN)
     beside = front.paper(high[0], 0.0)[0]
-    heights = sorted({foot, wall.head, *(y for o in wall.openings for y in (o.sill, o.head) if foot < y < wall.head)})
-    for a, b in zip(heights, heights[1:], strict=False):
+    heights = sorted(
+        {foot, wall.head, *(y for o in wall.openings for y in (o.sill, o.head) if foot < y < wall.head)}
+    )
+    for a, b in itertools.pairwise(heights):
         if len(heights) > 2:
             yield front.upright("up the wall", a, b, high[0], beside + 5.0)
     line = beside + 5.0 + (_CHAIN if len(heights) > 2 else 0.0)

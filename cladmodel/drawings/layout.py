@@ -59,15 +59,24 @@ class Room:
 
 
 FRAME = Room(left=MARGIN, bottom=MARGIN, right=A3[0] - MARGIN, top=A3[1] - MARGIN)
-DRAWING = Room(left=MARGIN + PAD, bottom=MARGIN + STRIP + PAD, right=A3[0] - MARGIN - PAD, top=A3[1] - MARGIN - PAD)
+DRAWING = Room(
+    left=MARGIN + PAD, bottom=MARGIN + STRIP + PAD, right=A3[0] - MARGIN - PAD, top=A3[1] - MARGIN - PAD
+)
 """Room for views."""
 
 
 def outline(room: Room, layer: Layer = Layer.FRAME) -> Polyline:
     """The edge of a room."""
-    return Polyline(layer=layer, points=(
-        (room.left, room.bottom), (room.right, room.bottom), (room.right, room.top), (room.left, room.top),
-        (room.left, room.bottom)))  # fmt: skip
+    return Polyline(
+        layer=layer,
+        points=(
+            (room.left, room.bottom),
+            (room.right, room.bottom),
+            (room.right, room.top),
+            (room.left, room.top),
+            (room.left, room.bottom),
+        ),
+    )
 
 
 def surround(title: str, sheet_name: str, facts: Sequence[str], bar_scale: float) -> Iterator[Primitive]:
@@ -104,8 +113,7 @@ def _cautions(room: Room) -> Iterator[Primitive]:
     for number, column in enumerate(columns):
         left, base = x + number * (width + PAD), y - 5.2
         for topic, words in column:
-            for row, line in enumerate(wrap(f"{topic}: {words}", width, SMALLEST_LETTERS)):
-                del row
+            for line in wrap(f"{topic}: {words}", width, SMALLEST_LETTERS):
                 yield Text(layer=Layer.NOTE, at=(left, base), text=line)
                 base -= pitch
 
@@ -130,11 +138,17 @@ def scale_bar(at: Point, scale: float) -> Iterator[Primitive]:
     x, y = at
     for n in range(4):
         left, right = x + n * step / scale, x + (n + 1) * step / scale
-        yield Fill(layer=Layer.SEEN, outline=((left, y), (right, y), (right, y + 1.4), (left, y + 1.4)),
-                   colour="#1d1d1b" if n % 2 == 0 else "#ffffff")  # fmt: skip
+        yield Fill(
+            layer=Layer.SEEN,
+            outline=((left, y), (right, y), (right, y + 1.4), (left, y + 1.4)),
+            colour="#1d1d1b" if n % 2 == 0 else "#ffffff",
+        )
     for n in (0, 2, 4):
-        yield Text(at=(x + n * step / scale, y + 2.4), text=f"{n * step}",
-                   across=Across.LEFT if n == 0 else Across.MIDDLE)  # fmt: skip
+        yield Text(
+            at=(x + n * step / scale, y + 2.4),
+            text=f"{n * step}",
+            across=Across.LEFT if n == 0 else Across.MIDDLE,
+        )
     end = x + 4 * step / scale
     yield Text(at=(end + 7, y), text=f"mm at {scale_name(scale)} on A3")
 
@@ -145,12 +159,13 @@ def scale_name(scale: float) -> str:
 
 
 def heading(room: Room, letter: str, words: str, scale: float) -> Iterator[Primitive]:
-    """A view's heading in the top left corner of its room."""
-    y = room.top - HEADING_LETTERS
-    wide = text_width(letter, HEADING_LETTERS, bold=True)
-    yield Text(at=(room.left, y), text=letter, height=HEADING_LETTERS, bold=True)
-    text = fit(f"{words}, {scale_name(scale)}", room.width - wide - 3, HEADING_LETTERS)
-    yield Text(at=(room.left + wide + 2.5, y), text=text, height=HEADING_LETTERS)
+    """A view's heading in the top left corner of its room, lettered if another view points to it."""
+    left, y = room.left, room.top - HEADING_LETTERS
+    if letter:
+        yield Text(at=(left, y), text=letter, height=HEADING_LETTERS, bold=True)
+        left += text_width(letter, HEADING_LETTERS, bold=True) + 2.5
+    text = fit(f"{words}, {scale_name(scale)}", room.right - left, HEADING_LETTERS)
+    yield Text(at=(left, y), text=text, height=HEADING_LETTERS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +205,9 @@ def label_stack(labels: Sequence[Label], room: Room, across: Across = Across.LEF
     neck = -NECK if across is Across.LEFT else NECK
     words = room.width - 1.5
     for label, y in zip(ordered, _heights(ordered, room), strict=True):
-        lines = tuple(fit(line, words, SMALLEST_LETTERS, bold=row == 0) for row, line in enumerate(label.lines))
+        lines = tuple(
+            fit(line, words, SMALLEST_LETTERS, bold=row == 0) for row, line in enumerate(label.lines)
+        )
         yield Leader(points=(label.target, (edge + neck, y), (edge, y)), lines=lines, across=across)
 
 
@@ -214,8 +231,11 @@ def _uncrossed(labels: list[Label], room: Room, across: Across) -> list[Label]:
     edge = room.left - NECK if across is Across.LEFT else room.right + NECK
     for _ in labels:
         heights = _heights(labels, room)
-        crossed = [n for n in range(len(labels) - 1)
-                   if _cross(labels[n].target, (edge, heights[n]), labels[n + 1].target, (edge, heights[n + 1]))]
+        crossed = [
+            n
+            for n in range(len(labels) - 1)
+            if _cross(labels[n].target, (edge, heights[n]), labels[n + 1].target, (edge, heights[n + 1]))
+        ]
         if not crossed:
             break
         for n in crossed[:1]:

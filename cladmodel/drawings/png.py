@@ -82,8 +82,18 @@ def _polyline(axes: Axes, stroke: Line | Polyline, points: Iterable[Point], orde
     xs, ys = zip(*points, strict=True)
     width = pen.width * _POINT
     style: Any = (0, tuple(d * _POINT for d in pen.dash)) if pen.dash else "solid"
-    axes.add_line(Line2D(xs, ys, color=pen.colour, linewidth=width, linestyle=style, zorder=order,
-                         solid_capstyle="round", solid_joinstyle="round"))  # fmt: skip
+    axes.add_line(
+        Line2D(
+            xs,
+            ys,
+            color=pen.colour,
+            linewidth=width,
+            linestyle=style,
+            zorder=order,
+            solid_capstyle="round",
+            solid_joinstyle="round",
+        )
+    )
 
 
 def _fill(axes: Axes, stroke: Fill, order: int) -> None:
@@ -100,15 +110,32 @@ def _fill(axes: Axes, stroke: Fill, order: int) -> None:
         ordered = ring if forward else ring[::-1]
         corners += [*ordered, ordered[0]]
         codes += [int(Outline.MOVETO), *[int(Outline.LINETO)] * (len(ring) - 1), int(Outline.CLOSEPOLY)]
-    axes.add_patch(PathPatch(Outline(corners, codes), facecolor=stroke.colour, edgecolor=pen.colour, zorder=order,
-                             linewidth=pen.width * _POINT if stroke.outlined else 0.0, joinstyle="round"))  # fmt: skip
+    axes.add_patch(
+        PathPatch(
+            Outline(corners, codes),
+            facecolor=stroke.colour,
+            edgecolor=pen.colour,
+            zorder=order,
+            linewidth=pen.width * _POINT if stroke.outlined else 0.0,
+            joinstyle="round",
+        )
+    )
 
 
 def _text(axes: Axes, text: Text, order: int) -> None:
     if text.plate:
         corners = tuple(text_box(text).exterior.coords)[:-1]
         _fill(axes, Fill(layer=text.layer, outline=corners, colour="#ffffff", outlined=False), order)
-    axes.text(*text.at, text.text.replace("$", r"\$"), fontsize=body(text.height) * _POINT, family=FAMILY,
-              color=PENS[text.layer].colour, ha=_ALIGN[text.across], va="baseline", zorder=order,
-              weight="bold" if text.bold else "normal", rotation=math.degrees(text.angle),
-              rotation_mode="anchor")  # fmt: skip
+    axes.text(
+        *text.at,
+        text.text.replace("$", r"\$"),
+        fontsize=body(text.height) * _POINT,
+        family=FAMILY,
+        color=PENS[text.layer].colour,
+        ha=_ALIGN[text.across],
+        va="baseline",
+        zorder=order,
+        weight="bold" if text.bold else "normal",
+        rotation=math.degrees(text.angle),
+        rotation_mode="anchor",
+    )

@@ -193,8 +193,9 @@ class Dimension:
     text : str
         The figure and, if need be, a word.
     outside : int
-        0 puts the text over the middle of the line if it fits there, else beyond the end;
-        1 beyond the end, -1 before the start.
+        0 puts the text over the middle of the line if it fits there; 1 beyond the end, -1 before the start.
+    spill : int
+        Where a text goes that does not fit over the middle: 1 or -1, as for `outside`.
     plate : bool
         A white plate behind the figure.
     extended : bool
@@ -212,6 +213,7 @@ class Dimension:
     text: str
     height: float = SMALLEST_LETTERS
     outside: int = 0
+    spill: int = 1
     plate: bool = False
     extended: bool = True
 

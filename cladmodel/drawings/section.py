@@ -1,4 +1,4 @@
-"""The vertical section sheet: the whole wall, its foot, head, one lap enlarged, and an opening if there is one."""
+"""The vertical section sheet: the whole wall, its foot and head, one lap enlarged, an opening if any."""
 
 from __future__ import annotations
 
@@ -59,8 +59,15 @@ def section_sheet(model: Model, wall: str, *, x: float | None = None) -> Sheet:
             if not opening.door:
                 details.append(section_opening.sill(through, opening, rooms.right_below, "E"))
     if opening is None and cut.boards:
-        drawn += course_table(cut, Room(left=rooms.left_below.left, bottom=rooms.left_below.bottom,
-                                        right=rooms.right_below.right, top=rooms.left_below.top))  # fmt: skip
+        drawn += course_table(
+            cut,
+            Room(
+                left=rooms.left_below.left,
+                bottom=rooms.left_below.bottom,
+                right=rooms.right_below.right,
+                top=rooms.left_below.top,
+            ),
+        )
     elif opening is not None and opening.door:
         drawn += course_table(cut, rooms.right_below)
     drawn += [primitive for detail in details for primitive in detail.primitives]
@@ -68,8 +75,12 @@ def section_sheet(model: Model, wall: str, *, x: float | None = None) -> Sheet:
     bar = next((detail.view.scale for detail in details if detail.letter == "B"), 4.0)
     facts = (where[0].upper() + where[1:], "Millimetres, read off the model's solids; print on A3")
     surrounding = list(surround(model.title, name, facts, bar))
-    return Sheet(title=f"{model.title}, wall {wall}, section", width=A3[0], height=A3[1],
-                 primitives=(*drawn, *surrounding))  # fmt: skip
+    return Sheet(
+        title=f"{model.title}, wall {wall}, section",
+        width=A3[0],
+        height=A3[1],
+        primitives=(*drawn, *surrounding),
+    )
 
 
 def _chosen(wall: Wall) -> Opening | None:

@@ -53,11 +53,16 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
         drawn.append(view.vertical("gauge", boards[1].back_foot, boards[2].back_foot, chain, "gauge"))
     lowest = min(boards, key=lambda board: board.back_foot[1])
     if wall.ground >= -_DEEPEST:
-        drawn.append(view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, chain - 24.0,
-                                   "to ground"))  # fmt: skip
+        drawn.append(
+            view.vertical(
+                "ground clearance", (nose, wall.ground), lowest.back_foot, chain - 24.0, "to ground"
+            )
+        )
     drawn += _top_chain(view, profile)
-    drawn += label_stack(_labels(view, profile),
-                         Room(left=view.right + 6.5, bottom=view.bottom - 2, right=room.right, top=view.top))  # fmt: skip
+    drawn += label_stack(
+        _labels(view, profile),
+        Room(left=view.right + 6.5, bottom=view.bottom - 2, right=room.right, top=view.top),
+    )
     drawn.append(Text(at=(view.left - 30.0, view.top + 1.0), text="OUTSIDE"))
     under = min(polygon.bounds[1] for _, polygon in profile.cuts if polygon.bounds[0] <= inner + 5)
     drawn.append(Text(at=(view.right, view.paper((0.0, under))[1] - 6.0), text="INSIDE", across=Across.RIGHT))

@@ -6,7 +6,16 @@ from shapely.ops import nearest_points
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack
 from cladmodel.drawings.primitives import Point, Primitive
-from cladmodel.drawings.section_parts import NAMES, Detail, Margins, at_height, fitted, how_cut, layer_labels, piece_labels
+from cladmodel.drawings.section_parts import (
+    NAMES,
+    Detail,
+    Margins,
+    at_height,
+    fitted,
+    how_cut,
+    layer_labels,
+    piece_labels,
+)
 from cladmodel.drawings.view import View, air, break_level, break_plumb, figure, nails, pieces, soffit
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import Profile
@@ -41,12 +50,15 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     drawn += _gap(view, profile)
 
     highest = max((top.back_top, top.face_top), key=lambda point: point[1])
-    drawn.append(view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 18.5,
-                               outside=-1))  # fmt: skip
+    drawn.append(
+        view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 18.5, outside=-1)
+    )
     off = (outer - top.back_foot[0]) / view.scale + 11.0
     drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, "board"))
-    drawn += label_stack(_labels(view, profile),
-                         Room(left=view.right + 7.5, bottom=view.bottom, right=room.right, top=view.top))  # fmt: skip
+    drawn += label_stack(
+        _labels(view, profile),
+        Room(left=view.right + 7.5, bottom=view.bottom, right=room.right, top=view.top),
+    )
     return Detail(letter=letter, view=view, primitives=tuple(drawn))
 
 
@@ -89,8 +101,12 @@ def _labels(view: View, profile: Profile) -> list[Label]:
     labels = list(piece_labels(view, profile.cuts, (Kind.FILLET, Kind.PACKER, Kind.HEAD_PLATE)))
     labels += layer_labels(view, profile, (Kind.BATTEN,))
     if profile.of_kind(Kind.PACKER):
-        labels = [Label(target=label.target, lines=(*label.lines, "air goes out beside it"))
-                  if label.lines[0].startswith(NAMES[Kind.PACKER]) else label for label in labels]  # fmt: skip
+        labels = [
+            Label(target=label.target, lines=(*label.lines, "air goes out beside it"))
+            if label.lines[0].startswith(NAMES[Kind.PACKER])
+            else label
+            for label in labels
+        ]
     way = _way_out(profile)
     if way:
         labels.append(Label(target=view.paper(way[-1]), lines=("Air out",)))

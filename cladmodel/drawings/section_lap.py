@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack, outline
 from cladmodel.drawings.primitives import Layer, Primitive
@@ -39,8 +40,14 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
         return None
     lower, upper = pair.lower, pair.upper
     foot = upper.back_foot[1]
-    view = fitted(room, _MARGINS, -profile.wall.depth_to_frame - _BEHIND, foot - _BELOW, upper.face_foot[0] + 6,
-                  max(lower.face_top[1], foot) + _ABOVE)  # fmt: skip
+    view = fitted(
+        room,
+        _MARGINS,
+        -profile.wall.depth_to_frame - _BEHIND,
+        foot - _BELOW,
+        upper.face_foot[0] + 6,
+        max(lower.face_top[1], foot) + _ABOVE,
+    )
     drawn: list[Primitive] = [*heading(room, letter, "Lap", view.scale)]
     drawn += pieces(view, profile.cuts)
     drawn += nails(view, profile.nails)
@@ -50,10 +57,21 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
     across = (upper.up[1], -upper.up[0])
     nose = (upper.face_foot[0] - upper.back_foot[0]) / view.scale + 6 / view.scale
     drawn.append(view.slanting("butt", upper.back_foot, upper.face_foot, across, 9.0, "butt"))
-    drawn.append(view.slanting("thin edge", lower.back_top, lower.face_top, (lower.up[1], -lower.up[0]), -4.5,
-                               "thin edge", outside=-1, plate=True))  # fmt: skip
+    drawn.append(
+        view.slanting(
+            "thin edge",
+            lower.back_top,
+            lower.face_top,
+            (lower.up[1], -lower.up[0]),
+            -4.5,
+            "thin edge",
+            outside=-1,
+            plate=True,
+        )
+    )
     drawn.append(view.slanting("lap", upper.back_foot, lower.back_top, lower.up, nose + 11.5, "lap"))
-    drawn.append(view.vertical("vertical lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap"))
+    plumb = view.vertical("vertical lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap")
+    drawn.append(replace(plumb, spill=-1))
     low = view.bottom + 9.0
     kick = (upper.back_foot[0], upper.back_foot[1])
     drawn.append(view.level("kick-out", (0.0, foot), kick, low, "kick-out", outside=-1, plate=True))
@@ -62,14 +80,18 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
         face = max(bounds[2] for bounds in behind)
         y = view.top - 6.0
         level = foot + _ABOVE
-        drawn.append(view.level("cavity", (min(lower.back_top[0], 0.0), level), (face, level), y, "cavity", plate=True))
+        drawn.append(
+            view.level("cavity", (min(lower.back_top[0], 0.0), level), (face, level), y, "cavity", plate=True)
+        )
     radius = min(62.0 / view.scale, view.top - view.paper(upper.back_foot)[1] - 8.0)
     drawn.append(view.tilt(upper.back_foot, upper.tilt, radius, plate=True))
     nail = next((n for n in profile.nails if n.board.mark == upper.mark), None)
     if nail is not None:
         drawn += _nail(view, pair, nail)
-    drawn += label_stack(_labels(view, profile, pair, nail),
-                         Room(left=view.right + 6.0, bottom=view.bottom, right=room.right, top=view.top))  # fmt: skip
+    drawn += label_stack(
+        _labels(view, profile, pair, nail),
+        Room(left=view.right + 6.0, bottom=view.bottom, right=room.right, top=view.top),
+    )
     return Detail(letter=letter, view=view, primitives=tuple(drawn))
 
 
@@ -82,8 +104,9 @@ def _nail(view: View, pair: LapCut, nail: NailCut) -> list[Primitive]:
     off = 6 / view.scale + 18.5
     drawn: list[Primitive] = [
         view.slanting("nail up the face", upper.face_foot, nail.head, along, off, "nail up"),
-        view.vertical("nail above board below", lower.face_top, nail.head, view.left - 4.0, ""),
     ]
+    if nail.head[1] > lower.face_top[1]:
+        drawn.append(view.vertical("nail above board below", lower.face_top, nail.head, view.left - 4.0))
     if nail.penetration > 0:
         y = view.paper(nail.point)[1] + (4.0 if nail.head[1] > lower.back_top[1] else -6.0)
         front = (nail.point[0] + nail.penetration, nail.point[1])
@@ -101,8 +124,11 @@ def _labels(view: View, profile: Profile, pair: LapCut, nail: NailCut | None) ->
             clear = "goes through two" if through else f"{figure(nail.above_board_below)} above board"
         z, y = nail.head
         size = f"Nail {nail.diameter:g} x {figure(math.dist(nail.head, nail.point))}"
-        labels.append(Label(target=view.paper((z - 12.0, y)),
-                            lines=(size, clear, f"{figure(nail.penetration)} in batten")))  # fmt: skip
+        labels.append(
+            Label(
+                target=view.paper((z - 12.0, y)), lines=(size, clear, f"{figure(nail.penetration)} in batten")
+            )
+        )
     gap = (lower.face_top[0] + pair.gap / 2, lower.face_top[1])
     labels.append(Label(target=view.paper(gap), lines=(f"Gap {figure(pair.gap)}", "opens upward")))
     labels.append(Label(target=view.paper(upper.back_foot), lines=("Boards touch", "on this line")))

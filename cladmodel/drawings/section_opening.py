@@ -34,7 +34,10 @@ def sill(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
     """
     below = [board for board in profile.boards if board.back_foot[1] < opening.sill]
     view = _fit(profile, opening.sill - 1.5 * _gauge(profile), opening.sill + _OPEN, room)
-    drawn: list[Primitive] = [*heading(room, letter, f"Sill of {opening.name}", view.scale), *_basis(view, profile)]
+    drawn: list[Primitive] = [
+        *heading(room, letter, f"Sill of {opening.name}", view.scale),
+        *_basis(view, profile),
+    ]
     drawn += break_level(view, view.low, profile.cuts)
     sills = profile.of_kind(Kind.SILL)
     labels = list(piece_labels(view, profile.cuts, (Kind.BATTEN, Kind.STUD)))
@@ -43,8 +46,16 @@ def sill(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
         polygon = sills[0][1]
         nose = max(max(board.face_foot[0], board.face_top[0]) for board in below)
         out = polygon.bounds[2]
-        drawn.append(view.level("sill past the boards", (nose, polygon.bounds[3]), (out, polygon.bounds[3]),
-                                view.top + 3.0, "past boards", outside=-1))  # fmt: skip
+        drawn.append(
+            view.level(
+                "sill past the boards",
+                (nose, polygon.bounds[3]),
+                (out, polygon.bounds[3]),
+                view.top + 3.0,
+                "past boards",
+                outside=-1,
+            )
+        )
         drawn += _under(view, polygon, below[-1])
     if sills:
         point = inside(view, sills[0][1])
@@ -68,7 +79,10 @@ def head(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
     """
     above = [board for board in profile.boards if board.back_top[1] > opening.head]
     view = _fit(profile, opening.head - _OPEN, opening.head + 1.6 * _gauge(profile), room)
-    drawn: list[Primitive] = [*heading(room, letter, f"Head of {opening.name}", view.scale), *_basis(view, profile)]
+    drawn: list[Primitive] = [
+        *heading(room, letter, f"Head of {opening.name}", view.scale),
+        *_basis(view, profile),
+    ]
     drawn += break_level(view, view.high, profile.cuts)
     kinds = (Kind.LINTEL, Kind.BATTEN, Kind.STARTER, Kind.VENT_STRIP, Kind.FLASHING, Kind.HEAD_TRIM)
     labels = list(piece_labels(view, profile.cuts, kinds))
@@ -81,7 +95,9 @@ def head(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
         tops = [top for polygon in trims if (top := _top_between(polygon, *reach)) is not None]
         if tops:
             corner = (first.face_foot[0], max(tops))
-            drawn.append(view.vertical("butt above the head flashing", corner, first.back_foot, view.left - 4.0))
+            drawn.append(
+                view.vertical("butt above the head flashing", corner, first.back_foot, view.left - 4.0)
+            )
     drawn += label_stack(labels, _column(view, room))
     return Detail(letter=letter, view=view, primitives=tuple(drawn))
 
@@ -104,7 +120,11 @@ def _gauge(profile: Profile) -> float:
 
 
 def _fit(profile: Profile, low: float, high: float, room: Room) -> View:
-    near = [polygon.bounds[2] for _, polygon in profile.cuts if polygon.bounds[3] > low and polygon.bounds[1] < high]
+    near = [
+        polygon.bounds[2]
+        for _, polygon in profile.cuts
+        if polygon.bounds[3] > low and polygon.bounds[1] < high
+    ]
     outer = max(near, default=50.0) + 10
     return fitted(room, _MARGINS, -profile.wall.depth_to_frame - _STUD_SHOWN, low, outer, high)
 
@@ -125,12 +145,17 @@ def _column(view: View, room: Room) -> Room:
 def _board_label(view: View, profile: Profile, boards: list[BoardCut]) -> list[Label]:
     labels = []
     for board in boards:
-        polygon = next(p for part, p in profile.cuts if part.mark == board.mark
-                       and p.bounds[1] <= board.back_foot[1] + 1e-6 <= p.bounds[3])  # fmt: skip
+        polygon = next(
+            p
+            for part, p in profile.cuts
+            if part.mark == board.mark and p.bounds[1] <= board.back_foot[1] + 1e-6 <= p.bounds[3]
+        )
         middle = (max(board.back_foot[1], view.low) + min(board.back_top[1], view.high)) / 2
         target = at_height(view, polygon, middle)
         if target is not None:
-            labels.append(Label(target=target, lines=(f"Board {figure(board.width)}", how_cut(profile, board))))
+            labels.append(
+                Label(target=target, lines=(f"Board {figure(board.width)}", how_cut(profile, board)))
+            )
     return labels
 
 
@@ -159,4 +184,3 @@ def _bottom_between(polygon: Polygon, low: float, high: float) -> float | None:
 
 def _strip(polygon: Polygon, low: float, high: float) -> Polygon:
     return polygon.intersection(box(low, polygon.bounds[1] - 1, high, polygon.bounds[3] + 1))
-

@@ -50,5 +50,14 @@ def _cells(board: BoardCut, lap: LapCut | None) -> tuple[str, ...]:
 
 
 def _line(left: float, y: float, cells: tuple[str, ...], bold: bool) -> list[Primitive]:
-    return [Text(at=(left + (n + 1) * _COLUMN - 1.5, y), text=cell, height=SMALLEST_LETTERS, across=Across.RIGHT,
-                 bold=bold) for n, cell in enumerate(cells) if cell]  # fmt: skip
+    return [
+        Text(
+            at=(left + (n + 1) * _COLUMN - 1.5, y),
+            text=cell,
+            height=SMALLEST_LETTERS,
+            across=Across.RIGHT,
+            bold=bold,
+        )
+        for n, cell in enumerate(cells)
+        if cell
+    ]

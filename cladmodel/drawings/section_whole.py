@@ -45,7 +45,9 @@ def whole(profile: Profile, room: Room, details: Sequence[Detail]) -> list[Primi
             y = view.paper(board.back_foot)[1]
             drawn.append(Text(at=(edge, y), text=f"{board.course}", across=Across.RIGHT))
     beyond = edge - text_width(f"{profile.boards[-1].course}", SMALLEST_LETTERS)
-    drawn.append(view.vertical("foot to soffit", lowest.back_foot, (nose, wall.head), beyond - 4.0, "foot to soffit"))
+    drawn.append(
+        view.vertical("foot to soffit", lowest.back_foot, (nose, wall.head), beyond - 4.0, "foot to soffit")
+    )
     drawn.append(view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, beyond - 4.0))
     for detail in details:
         drawn += _marker(view, detail)

@@ -1,9 +1,9 @@
 r"""Turn dimensions, leaders, angles and hatches into plain lines, fills and texts.
 
-    start           end        Feet of the extension lines are the two points dropped square onto the
-      |              |         dimension line. Ticks lean 45 degrees to it; the figure stands on it,
-      |     131      |         readable from below or from the right.
-    --/--------------/--
+start           end        Feet of the extension lines are the two points dropped square onto the
+|              |         dimension line. Ticks lean 45 degrees to it; the figure stands on it,
+|     131      |         readable from below or from the right.
+--/--------------/--
 """
 
 from __future__ import annotations
@@ -90,7 +90,7 @@ def _dimension(d: Dimension) -> Iterator[Simple]:
 
     width = text_width(d.text, d.height)
     line_start, line_end = first, last
-    outside = d.outside or (1 if width > length - 1.0 else 0)
+    outside = d.outside or (d.spill if width > length - 1.0 else 0)
     if outside:
         line_start, line_end = _along(first, u, -TAIL), _along(last, u, TAIL)
     yield Line(layer=d.layer, start=line_start, end=line_end)
@@ -106,8 +106,15 @@ def _dimension(d: Dimension) -> Iterator[Simple]:
     elif outside < 0:
         middle = _along(line_start, u, -0.6 - width / 2)
     lift = -d.height / 2 if outside else LIFT
-    yield Text(layer=d.layer, at=_along(middle, normal, lift), text=d.text, height=d.height,
-               across=Across.MIDDLE, angle=angle, plate=d.plate)  # fmt: skip
+    yield Text(
+        layer=d.layer,
+        at=_along(middle, normal, lift),
+        text=d.text,
+        height=d.height,
+        across=Across.MIDDLE,
+        angle=angle,
+        plate=d.plate,
+    )
 
 
 def _readable(angle: float) -> float:
@@ -138,8 +145,14 @@ def _leader(leader: Leader) -> Iterator[Simple]:
     x += GAP if leader.across is Across.LEFT else -GAP
     for row, line in enumerate(leader.lines):
         below = y - leader.height / 2 - row * LINE_PITCH * leader.height
-        yield Text(layer=leader.layer, at=(x, below), text=line, height=leader.height,
-                   across=leader.across, bold=row == 0)  # fmt: skip
+        yield Text(
+            layer=leader.layer,
+            at=(x, below),
+            text=line,
+            height=leader.height,
+            across=leader.across,
+            bold=row == 0,
+        )
 
 
 def _angle(a: Angle) -> Iterator[Simple]:
@@ -179,5 +192,6 @@ def _rows(area: Polygon, angle: float, spacing: float) -> MultiLineString:
     corners = np.asarray(area.exterior.coords)
     low, high = (corners @ u).min() - 1, (corners @ u).max() + 1
     first, last = math.ceil((corners @ v).min() / spacing), math.floor((corners @ v).max() / spacing)
-    return MultiLineString([[u * low + v * n * spacing, u * high + v * n * spacing]
-                            for n in range(first, last + 1)])  # fmt: skip
+    return MultiLineString(
+        [[u * low + v * n * spacing, u * high + v * n * spacing] for n in range(first, last + 1)]
+    )

@@ -8,7 +8,18 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width
-from cladmodel.drawings.primitives import PENS, Across, Fill, Layer, Line, Point, Polyline, Sheet, Simple, Text
+from cladmodel.drawings.primitives import (
+    PENS,
+    Across,
+    Fill,
+    Layer,
+    Line,
+    Point,
+    Polyline,
+    Sheet,
+    Simple,
+    Text,
+)
 from cladmodel.drawings.strokes import strokes
 
 _ANCHOR = {Across.LEFT: "start", Across.MIDDLE: "middle", Across.RIGHT: "end"}
@@ -23,16 +34,18 @@ def svg_text(sheet: Sheet) -> str:
     """
     body_lines = [_element(stroke, sheet.height) for stroke in strokes(sheet.primitives)]
     styles = " ".join(_style(layer) for layer in Layer)
-    return "\n".join([
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{sheet.width:g}mm" height="{sheet.height:g}mm" '
-        f'viewBox="0 0 {sheet.width:g} {sheet.height:g}">',
-        f"<title>{escape(sheet.title)}</title>",
-        f"<style>text {{ font-family: '{FAMILY}', Verdana, sans-serif; }} {styles}</style>",
-        f'<rect width="{sheet.width:g}" height="{sheet.height:g}" fill="#ffffff"/>',
-        *body_lines,
-        "</svg>",
-        "",
-    ])  # fmt: skip
+    return "\n".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{sheet.width:g}mm" height="{sheet.height:g}mm" '
+            f'viewBox="0 0 {sheet.width:g} {sheet.height:g}">',
+            f"<title>{escape(sheet.title)}</title>",
+            f"<style>text {{ font-family: '{FAMILY}', Verdana, sans-serif; }} {styles}</style>",
+            f'<rect width="{sheet.width:g}" height="{sheet.height:g}" fill="#ffffff"/>',
+            *body_lines,
+            "</svg>",
+            "",
+        ]
+    )
 
 
 def write_svg(sheet: Sheet, path: Path) -> None:

@@ -10,7 +10,17 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from cladmodel.drawings.materials import look
-from cladmodel.drawings.primitives import Angle, Dimension, Fill, Hatch, Layer, Line, Point, Polyline, Primitive
+from cladmodel.drawings.primitives import (
+    Angle,
+    Dimension,
+    Fill,
+    Hatch,
+    Layer,
+    Line,
+    Point,
+    Polyline,
+    Primitive,
+)
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import Cut, NailCut
 
@@ -82,21 +92,42 @@ class View:
         return self.inner <= point[0] <= self.outer and self.low <= point[1] <= self.high
 
     def vertical(
-        self, what: str, start: Point, end: Point, x: float, text: str = "", outside: int = 0, plate: bool = False
+        self,
+        what: str,
+        start: Point,
+        end: Point,
+        x: float,
+        text: str = "",
+        outside: int = 0,
+        plate: bool = False,
     ) -> Dimension:
         """Plumb distance between two points (z, y), drawn at paper `x`."""
         return self._dimension(what, start, end, math.pi / 2, (x, 0.0), text, outside, plate, extended=True)
 
     def level(
-        self, what: str, start: Point, end: Point, y: float, text: str = "", outside: int = 0, plate: bool = False
+        self,
+        what: str,
+        start: Point,
+        end: Point,
+        y: float,
+        text: str = "",
+        outside: int = 0,
+        plate: bool = False,
     ) -> Dimension:
         """Level distance between two points (z, y), drawn at paper height `y`."""
         return self._dimension(what, start, end, math.pi, (0.0, y), text, outside, plate, extended=True)
 
     def slanting(
-        self, what: str, start: Point, end: Point, along: Point, off: float, text: str = "", outside: int = 0,
+        self,
+        what: str,
+        start: Point,
+        end: Point,
+        along: Point,
+        off: float,
+        text: str = "",
+        outside: int = 0,
         plate: bool = False,
-    ) -> Dimension:  # fmt: skip
+    ) -> Dimension:
         """Distance along a direction (z, y), drawn `off` millimetres of paper beside the start.
 
         Parameters
@@ -119,23 +150,51 @@ class View:
         return self._dimension(what, start, end, angle, through, text, outside, plate, extended=off != 0)
 
     def _dimension(
-        self, what: str, start: Point, end: Point, angle: float, through: Point, text: str, outside: int,
-        plate: bool, *, extended: bool,
-    ) -> Dimension:  # fmt: skip
+        self,
+        what: str,
+        start: Point,
+        end: Point,
+        angle: float,
+        through: Point,
+        text: str,
+        outside: int,
+        plate: bool,
+        *,
+        extended: bool,
+    ) -> Dimension:
         along = (-math.cos(angle), math.sin(angle))
         value = abs((end[0] - start[0]) * along[0] + (end[1] - start[1]) * along[1])
         written = f"{text} {figure(value)}".strip()
-        return Dimension(what=what, value=value, scale=self.scale, start=self.paper(start), end=self.paper(end),
-                         angle=angle, through=through, text=written, outside=outside, plate=plate,
-                         extended=extended)  # fmt: skip
+        return Dimension(
+            what=what,
+            value=value,
+            scale=self.scale,
+            start=self.paper(start),
+            end=self.paper(end),
+            angle=angle,
+            through=through,
+            text=written,
+            outside=outside,
+            plate=plate,
+            extended=extended,
+        )
 
     def tilt(self, foot: Point, tilt: float, radius: float, plate: bool = False) -> Angle:
         """Lean of a back face from plumb, its arc `radius` millimetres of paper above its foot."""
         x, y = self.paper(foot)
         upright = math.pi / 2
         low, high = sorted((upright - tilt, upright))
-        return Angle(what="tilt", value=tilt, centre=(x, y), radius=radius, start=low, end=high,
-                     text=f"tilt {math.degrees(tilt):.1f}°", text_at=(x, y + radius + 2.5), plate=plate)  # fmt: skip
+        return Angle(
+            what="tilt",
+            value=tilt,
+            centre=(x, y),
+            radius=radius,
+            start=low,
+            end=high,
+            text=f"tilt {math.degrees(tilt):.1f}°",
+            text_at=(x, y + radius + 2.5),
+            plate=plate,
+        )
 
 
 def figure(value: float) -> str:
@@ -179,8 +238,13 @@ def pieces(view: View, cuts: Iterable[Cut], hatched: bool = True) -> Iterator[Pr
             holes = tuple(tuple(view.paper(p) for p in ring.coords[:-1]) for ring in shown.interiors)
             yield Fill(layer=Layer.CUT, outline=outline, holes=holes, colour=style.colour, outlined=False)
             if hatched and style.angle is not None:
-                yield Hatch(outline=outline, holes=holes, angle=style.angle, spacing=style.spacing,
-                            crossed=style.crossed)  # fmt: skip
+                yield Hatch(
+                    outline=outline,
+                    holes=holes,
+                    angle=style.angle,
+                    spacing=style.spacing,
+                    crossed=style.crossed,
+                )
             layer = Layer.CUT if hatched else Layer.SEEN
             for line in shapely.get_parts(shapely.line_merge(shown.boundary.difference(edge))):
                 yield Polyline(layer=layer, points=tuple(view.paper(p) for p in line.coords))
@@ -202,7 +266,9 @@ def nails(view: View, found: Iterable[NailCut]) -> Iterator[Primitive]:
         r, rh = nail.diameter / 2, nail.head_diameter / 2
 
         def at(along: float, aside: float, start: Point = nail.head, u: Point = u, n: Point = n) -> Point:
-            return view.paper((start[0] + u[0] * along + n[0] * aside, start[1] + u[1] * along + n[1] * aside))
+            return view.paper(
+                (start[0] + u[0] * along + n[0] * aside, start[1] + u[1] * along + n[1] * aside)
+            )
 
         shank = (at(0, r), at(length - 2 * r, r), at(length, 0), at(length - 2 * r, -r), at(0, -r))
         head = (at(-1.0, rh), at(0, rh), at(0, -rh), at(-1.0, -rh))
@@ -217,7 +283,9 @@ def air(view: View, points: Iterable[Point]) -> Polyline:
 
 def break_level(view: View, y: float, cuts: Iterable[Cut]) -> Iterator[Primitive]:
     """A level break line with a zigzag across what the window cuts off at height `y`."""
-    spans = [polygon.bounds for _, polygon in cuts if polygon.bounds[1] < y - HAIR and polygon.bounds[3] > y + HAIR]
+    spans = [
+        polygon.bounds for _, polygon in cuts if polygon.bounds[1] < y - HAIR and polygon.bounds[3] > y + HAIR
+    ]
     spans = [s for s in spans if s[2] > view.inner and s[0] < view.outer]
     if not spans:
         return
@@ -225,18 +293,34 @@ def break_level(view: View, y: float, cuts: Iterable[Cut]) -> Iterator[Primitive
     high = min(max(s[2] for s in spans), view.outer)
     (x0, level), (x1, _) = view.paper((high, y)), view.paper((low, y))
     middle = (x0 + x1) / 2
-    yield Polyline(layer=Layer.SEEN, points=(
-        (x0 - 2.5, level), (middle - 1.4, level), (middle - 0.7, level + BREAK), (middle + 0.7, level - BREAK),
-        (middle + 1.4, level), (x1 + 2.5, level)))  # fmt: skip
+    yield Polyline(
+        layer=Layer.SEEN,
+        points=(
+            (x0 - 2.5, level),
+            (middle - 1.4, level),
+            (middle - 0.7, level + BREAK),
+            (middle + 0.7, level - BREAK),
+            (middle + 1.4, level),
+            (x1 + 2.5, level),
+        ),
+    )
 
 
 def break_plumb(view: View, z: float, low: float, high: float) -> Polyline:
     """A plumb break line at `z` between two heights. [mm full size]"""
     (x, y0), (_, y1) = view.paper((z, low)), view.paper((z, high))
     middle = (y0 + y1) / 2
-    return Polyline(layer=Layer.SEEN, points=(
-        (x, y0 - 1.5), (x, middle - 1.4), (x + BREAK, middle - 0.7), (x - BREAK, middle + 0.7), (x, middle + 1.4),
-        (x, y1 + 1.5)))  # fmt: skip
+    return Polyline(
+        layer=Layer.SEEN,
+        points=(
+            (x, y0 - 1.5),
+            (x, middle - 1.4),
+            (x + BREAK, middle - 0.7),
+            (x - BREAK, middle + 0.7),
+            (x, middle + 1.4),
+            (x, y1 + 1.5),
+        ),
+    )
 
 
 def ground(view: View, level: float, inner: float) -> Iterator[Primitive]:
@@ -249,5 +333,7 @@ def ground(view: View, level: float, inner: float) -> Iterator[Primitive]:
 def soffit(view: View, level: float, inner: float, outer: float) -> Iterator[Primitive]:
     """Underside of the soffit between two distances out, hatched above."""
     (x0, y), (x1, _) = view.paper((outer, level)), view.paper((inner, level))
-    yield Hatch(outline=((x0, y), (x1, y), (x1, y + 2.6), (x0, y + 2.6)), angle=math.radians(135), spacing=1.3)
+    yield Hatch(
+        outline=((x0, y), (x1, y), (x1, y + 2.6), (x0, y + 2.6)), angle=math.radians(135), spacing=1.3
+    )
     yield Line(layer=Layer.GROUND, start=(x0, y), end=(x1, y))

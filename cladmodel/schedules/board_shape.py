@@ -16,6 +16,9 @@ SAME_FACE = 1e-6
 SPECK = 1.0
 """Missing pieces of less area are float noise, not notches. [mm2]"""
 
+ON_EDGE = 1e-6
+"""A corner this near an edge is on it: float noise is about 1e-12. [mm]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Notch:
@@ -24,7 +27,7 @@ class Notch:
     Attributes
     ----------
     edge : str
-        ``butt`` or ``thin edge``: the edge it is cut from; ``end`` if it runs through both.
+        ``butt`` or ``thin edge``: the edge it is cut from.
     left, right : float
         From the board's left end, seen from outside. [mm]
     depth : float
@@ -35,6 +38,25 @@ class Notch:
     left: float
     right: float
     depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndCut:
+    """An end that is not square to the board's edges.
+
+    Attributes
+    ----------
+    end : str
+        ``left`` or ``right``, seen from outside.
+    edge : str
+        ``butt`` or ``thin edge``: the shorter one.
+    shorter : float
+        By how much. [mm]
+    """
+
+    end: str
+    edge: str
+    shorter: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,6 +71,8 @@ class BoardShape:
         Along the back face. [mm]
     notches : tuple of Notch
         From the left.
+    end_cuts : tuple of EndCut
+        Empty when both ends are square.
     outline : Polygon
         Back face, (along the wall, up the back face), from the board's left bottom corner. [mm]
     """
@@ -56,6 +80,7 @@ class BoardShape:
     length: float
     width: float
     notches: tuple[Notch, ...]
+    end_cuts: tuple[EndCut, ...]
     outline: Polygon
 
     @property
@@ -86,18 +111,27 @@ def board_shape(part: Part) -> BoardShape:
     used = flat[np.unique(part.faces[chosen])]
     flat = flat - used.min(axis=0)
     outline = shapely.union_all([Polygon(triangle) for triangle in flat[part.faces[chosen]]])
-    length, width = outline.bounds[2], outline.bounds[3]
-    return BoardShape(length=float(length), width=float(width), outline=outline, notches=_notches(outline))
-
-
-def _notches(outline: Polygon) -> tuple[Notch, ...]:
     _, _, length, width = outline.bounds
-    found = []
+    notches, end_cuts = _missing(outline)
+    return BoardShape(length=length, width=width, outline=outline, notches=notches, end_cuts=end_cuts)
+
+
+def _missing(outline: Polygon) -> tuple[tuple[Notch, ...], tuple[EndCut, ...]]:
+    """What an outline lacks of its box: notches, and slivers from edge to edge where an end is not square."""
+    _, _, length, width = outline.bounds
+    notches, end_cuts = [], []
     for piece in shapely.get_parts(box(0, 0, length, width).difference(outline)):
         if piece.area < SPECK:
             continue
         left, low, right, high = piece.bounds
-        at_butt, at_thin = low < 1e-6, high > width - 1e-6
-        edge = "end" if at_butt and at_thin else "butt" if at_butt else "thin edge"
-        found.append(Notch(edge=edge, left=float(left), right=float(right), depth=float(high - low)))
-    return tuple(sorted(found, key=lambda notch: notch.left))
+        at_butt, at_thin = low < ON_EDGE, high > width - ON_EDGE
+        if at_butt and at_thin:
+            end = "left" if left < ON_EDGE else "right"
+            edge = "butt" if piece.centroid.y < width / 2 else "thin edge"
+            end_cuts.append(EndCut(end=end, edge=edge, shorter=right - left))
+        else:
+            edge = "butt" if at_butt else "thin edge"
+            notches.append(Notch(edge=edge, left=left, right=right, depth=high - low))
+    return tuple(sorted(notches, key=lambda notch: notch.left)), tuple(
+        sorted(end_cuts, key=lambda cut: cut.end)
+    )

@@ -14,7 +14,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Wind and structure",
-        "fixings for wind load, studs, lintels and bracing are not designed here; a licensed designer decides.",
+        "fixings against wind, studs, lintels and bracing are not designed here; a licensed designer does.",
     ),
     ("Work at height", "plan scaffold or tower, edge protection and how long boards are passed up."),
     (
@@ -24,7 +24,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ("Power tools", "guards on, cable or battery off before the blade is touched."),
     (
         "Who decides",
-        "local codes, the product data of what was actually bought, and licensed designers come before this sheet.",
+        "local codes, the product data of what was actually bought, and licensed designers, "
+        "before this sheet.",
     ),
 )
 """Topic and what to mind."""

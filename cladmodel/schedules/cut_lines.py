@@ -33,7 +33,8 @@ def plain_cut(model: Model, wall: Wall) -> float:
     Returns
     -------
     float
-        x; of several such battens the one that holds most courses, then the one nearest the middle. If no batten stands on a stud, on a batten; without battens, the middle of the wall. [mm]
+        x; of several such battens the one that holds most courses, then the one nearest the middle. If no
+        batten stands on a stud, on a batten; without battens, the middle of the wall. [mm]
     """
     battens = model.of_kind(Kind.BATTEN, wall=wall.name)
     heights = [float(np.ptp(b.vertices[:, 1])) for b in battens]
@@ -58,8 +59,11 @@ def opening_cut(model: Model, wall: Wall, opening: Opening) -> float:
         x. [mm]
     """
     middle = (opening.left + opening.right) / 2
-    inside = [b for b in model.of_kind(Kind.BATTEN, wall=wall.name)
-              if opening.left < b.vertices[:, 0].mean() < opening.right]  # fmt: skip
+    inside = [
+        b
+        for b in model.of_kind(Kind.BATTEN, wall=wall.name)
+        if opening.left < b.vertices[:, 0].mean() < opening.right
+    ]
     return _best(model, wall, inside, middle, [])
 
 
@@ -84,9 +88,10 @@ def _best(
 
 
 def _nailed(model: Model, wall: Wall) -> Floats:
-    """x and y of every board nail, (n, 2) float; heights rounded so that a course counts once. [mm]."""
+    """X and y of every board nail, (n, 2) float; heights rounded so that a course counts once. [mm]."""
     heads = [group.heads[:, :2] for group in model.fixings_for(Use.BOARD, wall.name)]
-    return np.round(np.concatenate(heads), 1) if heads else np.empty((0, 2))
+    every: Floats = np.concatenate(heads) if heads else np.empty((0, 2))
+    return np.asarray(np.round(every, 1), np.float64)
 
 
 def _span(part: Part) -> tuple[float, float]:

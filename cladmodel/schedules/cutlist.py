@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cladmodel.model import Kind, Model, Wall
-from cladmodel.schedules.board_shape import Notch, board_shape
+from cladmodel.schedules.board_shape import EndCut, Notch, board_shape
 
 PENCIL = 0.3
 """Lengths and widths that differ by less are the same to a pencil line (common practice, no source). [mm]"""
@@ -29,6 +29,8 @@ class CutPiece:
     ripped : bool
         True when it is narrower than the widest board of its wall.
     notches : tuple of Notch
+    end_cuts : tuple of EndCut
+        Empty when both ends are square.
     """
 
     mark: str
@@ -38,6 +40,7 @@ class CutPiece:
     width: float
     ripped: bool
     notches: tuple[Notch, ...]
+    end_cuts: tuple[EndCut, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +89,7 @@ def cut_list(model: Model, wall: Wall) -> tuple[CutPiece, ...]:
             width=shapes[board.mark].width,
             ripped=shapes[board.mark].width < widest - PENCIL,
             notches=shapes[board.mark].notches,
+            end_cuts=shapes[board.mark].end_cuts,
         )
         for board in boards
     )
@@ -108,10 +112,15 @@ def group_equal(pieces: Sequence[CutPiece]) -> tuple[CutGroup, ...]:
         else:
             home.append(piece)
     return tuple(
-        CutGroup(section=group[0].section, length=group[0].length, width=group[0].width,
-                 notched=bool(group[0].notches), marks=tuple(piece.mark for piece in group))
+        CutGroup(
+            section=group[0].section,
+            length=group[0].length,
+            width=group[0].width,
+            notched=bool(group[0].notches),
+            marks=tuple(piece.mark for piece in group),
+        )
         for group in groups
-    )  # fmt: skip
+    )
 
 
 def _alike(a: CutPiece, b: CutPiece) -> bool:

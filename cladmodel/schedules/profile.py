@@ -1,14 +1,15 @@
 r"""What one vertical cut through the wall shows, measured on the cut polygons.
 
-            back top  __ face top          All points are (z, y): out from the batten face and up
-                     |  \                  from the foot line. A board's back is its long edge
-                     |   \                 nearest the batten; its face is the other long edge.
-                     |    \
+back top  __ face top          All points are (z, y): out from the batten face and up
+|  \                  from the foot line. A board's back is its long edge
+|   \                 nearest the batten; its face is the other long edge.
+|    \
             back foot ----- face foot      The butt is the edge between back foot and face foot.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -216,12 +217,17 @@ def profile(model: Model, wall: Wall, x: float) -> Profile:
         [mm]
     """
     cuts = tuple(section_polygons([p for p in model.parts if p.wall == wall.name], x=x))
-    boards = tuple(sorted(
-        (board_cut(part, polygon) for part, polygon in cuts if part.kind is Kind.BOARD),
-        key=lambda board: (board.course, board.back_foot[1]),
-    ))  # fmt: skip
-    laps = tuple(LapCut(lower=a, upper=b) for a, b in zip(boards, boards[1:], strict=False)
-                 if b.course == a.course + 1 and not _parted(a, b, wall, x))  # fmt: skip
+    boards = tuple(
+        sorted(
+            (board_cut(part, polygon) for part, polygon in cuts if part.kind is Kind.BOARD),
+            key=lambda board: (board.course, board.back_foot[1]),
+        )
+    )
+    laps = tuple(
+        LapCut(lower=a, upper=b)
+        for a, b in itertools.pairwise(boards)
+        if b.course == a.course + 1 and not _parted(a, b, wall, x)
+    )
     nails = tuple(_nails(model, wall, x, cuts, boards, laps))
     return Profile(wall=wall, x=x, cuts=cuts, boards=boards, laps=laps, nails=nails)
 
@@ -240,19 +246,34 @@ def board_cut(part: Part, polygon: Polygon) -> BoardCut:
     lengths = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
     two = edges[np.argsort(lengths)[-2:]]
     back, face = sorted(two, key=lambda edge: float(edge[:, 0].mean()))
-    (back_foot, back_top), (face_foot, face_top) = (sorted(e.tolist(), key=lambda p: p[1]) for e in (back, face))
-    return BoardCut(mark=part.mark, course=part.course or 0, back_foot=tuple(back_foot), back_top=tuple(back_top),
-                    face_foot=tuple(face_foot), face_top=tuple(face_top))  # fmt: skip
+    (back_foot, back_top), (face_foot, face_top) = (
+        sorted(e.tolist(), key=lambda p: p[1]) for e in (back, face)
+    )
+    return BoardCut(
+        mark=part.mark,
+        course=part.course or 0,
+        back_foot=tuple(back_foot),
+        back_top=tuple(back_top),
+        face_foot=tuple(face_foot),
+        face_top=tuple(face_top),
+    )
 
 
 def _parted(lower: BoardCut, upper: BoardCut, wall: Wall, x: float) -> bool:
     """Whether an opening stands between two boards at the cut."""
-    return any(o.left < x < o.right and lower.back_foot[1] < o.sill + 1 and upper.back_top[1] > o.head - 1
-               for o in wall.openings)  # fmt: skip
+    return any(
+        o.left < x < o.right and lower.back_foot[1] < o.sill + 1 and upper.back_top[1] > o.head - 1
+        for o in wall.openings
+    )
 
 
 def _nails(
-    model: Model, wall: Wall, x: float, cuts: Sequence[Cut], boards: Sequence[BoardCut], laps: Sequence[LapCut]
+    model: Model,
+    wall: Wall,
+    x: float,
+    cuts: Sequence[Cut],
+    boards: Sequence[BoardCut],
+    laps: Sequence[LapCut],
 ) -> list[NailCut]:
     """Board nails in the battens that the cut goes through."""
     battens = [(part, polygon) for part, polygon in cuts if part.kind is Kind.BATTEN]
@@ -269,13 +290,20 @@ def _nails(
             if board is None or by_mark[board.mark].intersection(shank).length == 0:
                 continue
             lower = below.get(board.mark)
-            found.append(NailCut(
-                board=board, head=(hz, hy), point=(pz, py), diameter=group.fastener.diameter,
-                head_diameter=group.fastener.head_diameter,
-                up_face=_up_face(board, (hz, hy)),
-                above_board_below=None if lower is None else hy - max(lower.face_top[1], lower.back_top[1]),
-                penetration=float(sum(p.intersection(shank).length for p in held)),
-            ))  # fmt: skip
+            found.append(
+                NailCut(
+                    board=board,
+                    head=(hz, hy),
+                    point=(pz, py),
+                    diameter=group.fastener.diameter,
+                    head_diameter=group.fastener.head_diameter,
+                    up_face=_up_face(board, (hz, hy)),
+                    above_board_below=None
+                    if lower is None
+                    else hy - max(lower.face_top[1], lower.back_top[1]),
+                    penetration=float(sum(p.intersection(shank).length for p in held)),
+                )
+            )
     return sorted(found, key=lambda nail: nail.head[1])
 
 

@@ -13,12 +13,6 @@ from cladmodel.schedules.board_shape import board_shape
 SHEETS = frozenset({Kind.SHEATHING, Kind.MEMBRANE})
 """Kinds counted by area."""
 
-_UPRIGHT = frozenset({Kind.STUD, Kind.BATTEN, Kind.POST, Kind.SIDE_TRIM})
-_LYING = frozenset({
-    Kind.SOLE_PLATE, Kind.HEAD_PLATE, Kind.LINTEL, Kind.VENT_STRIP, Kind.STARTER, Kind.HEAD_TRIM, Kind.FLASHING,
-    Kind.SILL, Kind.FILLET, Kind.BOARD,
-})  # fmt: skip
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
@@ -97,16 +91,16 @@ def quantities(model: Model) -> tuple[Quantity, ...]:
             total_length=None if kind in SHEETS else sum(piece_length(p) for p in parts),
             total_area=_area(kind, parts),
         )
-        for (kind, section), parts in sorted(groups.items(), key=lambda item: (order.index(item[0][0]), item[0][1]))
+        for (kind, section), parts in sorted(
+            groups.items(), key=lambda item: (order.index(item[0][0]), item[0][1])
+        )
     )
 
 
 def piece_length(part: Part) -> float:
-    """Length of a piece along its grain: up for posts and studs, along for boards, else its longest. [mm]."""
+    """Length of a piece as cut: along the wall for boards, else its longest side. [mm]."""
     extent = np.ptp(part.vertices, axis=0)
-    if part.kind in _UPRIGHT:
-        return float(extent[1])
-    return float(extent[0] if part.kind in _LYING else extent.max())
+    return float(extent[0] if part.kind is Kind.BOARD else extent.max())
 
 
 def _area(kind: Kind, parts: list[Part]) -> float | None:
@@ -138,7 +132,9 @@ def fixing_quantities(model: Model) -> tuple[FixingQuantity, ...]:
     order = list(Use)
     return tuple(
         FixingQuantity(fastener=name, material=material, use=use, count=count)
-        for (use, name, material), count in sorted(counts.items(), key=lambda i: (order.index(i[0][0]), i[0][1:]))
+        for (use, name, material), count in sorted(
+            counts.items(), key=lambda i: (order.index(i[0][0]), i[0][1:])
+        )
     )
 
 

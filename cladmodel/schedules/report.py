@@ -242,4 +242,5 @@ def _piece(piece: CutPiece) -> Json:
             {"edge": notch.edge, "left_mm": notch.left, "right_mm": notch.right, "depth_mm": notch.depth}
             for notch in piece.notches
         ],
+        "end_cuts": [{"end": cut.end, "edge": cut.edge, "shorter_mm": cut.shorter} for cut in piece.end_cuts],
     }

@@ -79,16 +79,31 @@ def _wall(wall: Json) -> list[str]:
     lines += ["### Rod", "", "Butt lines, the highest first, read off the boards.", ""]
     lines += _table(
         ("course", "above the foot", "below the soffit", "gauge"),
-        [(row["course"], _mm(row["from_foot_mm"]), _mm(row["from_head_mm"]), _mm(row["gauge_mm"]))
-         for row in reversed(wall["rod"])],
-    )  # fmt: skip
-    lines += ["### Cut list", "", "Equal pieces together, the longest first. Notches are in report.json, piece by piece.", ""]
+        [
+            (row["course"], _mm(row["from_foot_mm"]), _mm(row["from_head_mm"]), _mm(row["gauge_mm"]))
+            for row in reversed(wall["rod"])
+        ],
+    )
+    lines += [
+        "### Cut list",
+        "",
+        "Equal pieces together, the longest first. Notches are in report.json, piece by piece.",
+        "",
+    ]
     lines += _table(
         ("pieces", "length", "width", "section", "", "marks"),
-        [(row["count"], _mm(row["length_mm"]), _mm(row["width_mm"]), escape(row["section"]),
-          "notched" if row["notched"] else "", escape(", ".join(row["marks"])))
-         for row in wall["cut_groups"]],
-    )  # fmt: skip
+        [
+            (
+                row["count"],
+                _mm(row["length_mm"]),
+                _mm(row["width_mm"]),
+                escape(row["section"]),
+                "notched" if row["notched"] else "",
+                escape(", ".join(row["marks"])),
+            )
+            for row in wall["cut_groups"]
+        ],
+    )
     return lines
 
 
@@ -115,13 +130,23 @@ def _quantities(report: Json) -> list[str]:
     lines = ["## Quantities", "", "As built, without waste.", ""]
     lines += _table(
         ("what", "section", "pieces", "metres", "square metres"),
-        [(escape(q["kind"]), escape(q["section"]), q["count"],
-          "" if q["total_length_mm"] is None else f"{q['total_length_mm'] / 1000:.2f}",
-          "" if q["total_area_m2"] is None else f"{q['total_area_m2']:.2f}") for q in report["quantities"]],
-    )  # fmt: skip
+        [
+            (
+                escape(q["kind"]),
+                escape(q["section"]),
+                q["count"],
+                "" if q["total_length_mm"] is None else f"{q['total_length_mm'] / 1000:.2f}",
+                "" if q["total_area_m2"] is None else f"{q['total_area_m2']:.2f}",
+            )
+            for q in report["quantities"]
+        ],
+    )
     lines += _table(
         ("fixing", "material", "use", "number"),
-        [(escape(f["fastener"]), escape(f["material"]), escape(f["use"]), f["count"]) for f in report["fixings"]],
+        [
+            (escape(f["fastener"]), escape(f["material"]), escape(f["use"]), f["count"])
+            for f in report["fixings"]
+        ],
     )
     area = report["areas"]
     return [*lines, f"Clad area {area['clad_m2']:.2f} square metres; boards {area['boards_m2']:.2f}.", ""]
@@ -137,10 +162,16 @@ def _measured(report: Json) -> list[str]:
         if held is None or weight[finding["verdict"]] > weight[held["verdict"]]:
             worst[finding["check"]] = finding
     rows = [
-        (escape(name), finding["verdict"].replace("_", " "), _number(finding["measured"]), _number(finding["limit"]),
-         escape(finding["unit"]), escape(finding["basis"]))
+        (
+            escape(name),
+            finding["verdict"].replace("_", " "),
+            _number(finding["measured"]),
+            _number(finding["limit"]),
+            escape(finding["unit"]),
+            escape(finding["basis"]),
+        )
         for name, finding in worst.items()
-    ]  # fmt: skip
+    ]
     return lines + _table(("check", "verdict", "measured", "limit", "unit", "basis of the limit"), rows)
 
 

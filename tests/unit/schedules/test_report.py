@@ -1,0 +1,168 @@
+"""report.json and report.md: complete, JSON-safe, documented, escaped."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from cladmodel.build import rules_of
+from cladmodel.checks.finding import Finding, Verdict
+from cladmodel.checks.run import run_checks
+from cladmodel.model import Kind, Model
+from cladmodel.scene.job import Scene
+from cladmodel.schedules.cautions import CAUTIONS
+from cladmodel.schedules.report import report, report_markdown
+from cladmodel.schedules.report_text import escape
+
+DOCS = Path(__file__).parents[3] / "shared" / "docs" / "report.md"
+UNITS = ("_mm", "_deg", "_m2")
+
+NASTY = Finding(
+    check="lap",
+    verdict=Verdict.FAIL,
+    wall="north",
+    mark="A|1",
+    other=None,
+    where=(1.0, 2.0, np.float64(3)),
+    measured=np.float64("nan"),
+    limit=25.0,
+    unit="mm",
+    basis="a | b",
+    remedy="*saw* it\nagain",
+    text="Board A|1 <laps> too_little.",
+)
+
+
+@pytest.fixture(scope="module")
+def table(model: Model, scene: Scene) -> dict[str, Any]:
+    rules = rules_of(scene)
+    return report(model, run_checks(model, rules), rules)
+
+
+def keys(value: object) -> set[str]:
+    if isinstance(value, dict):
+        return set(value) | {key for item in value.values() for key in keys(item)}
+    if isinstance(value, list):
+        return {key for item in value for key in keys(item)}
+    return set()
+
+
+def test_json_round_trips(table: dict[str, Any]) -> None:
+    text = json.dumps(table, allow_nan=False, ensure_ascii=False)
+    assert json.loads(text) == table
+    assert table["format"] == 1
+
+
+def test_it_is_the_same_each_time(model: Model, scene: Scene, table: dict[str, Any]) -> None:
+    rules = rules_of(scene)
+    assert json.dumps(report(model, run_checks(model, rules), rules)) == json.dumps(table)
+
+
+def test_every_key_is_documented(table: dict[str, Any]) -> None:
+    words = set(re.findall(r"`([a-z0-9_]+)`", DOCS.read_text(encoding="utf-8")))
+    plain = {key: value for key, value in table.items() if key != "limits"}
+    assert (keys(plain) | set(table)) - words == set()
+    assert set(table["limits"]) - words == set()
+    assert {"value", "unit", "basis"} <= words
+
+
+def test_figures_carry_their_unit(table: dict[str, Any]) -> None:
+    plain = {
+        "format",
+        "count",
+        "found",
+        "course",
+        "measured",
+        "limit",
+        "value",
+        "ok",
+        "caution",
+        "fail",
+        "not_assessed",
+    }
+
+    def walk(value: object, key: str) -> None:
+        if isinstance(value, dict):
+            for inner, item in value.items():
+                walk(item, inner)
+        elif isinstance(value, list):
+            for item in value:
+                walk(item, key)
+        elif isinstance(value, float | int) and not isinstance(value, bool):
+            assert key.endswith(UNITS) or key in plain, key
+
+    walk(table, "")
+
+
+def test_walls_hold_the_rod_the_section_and_the_cut_list(model: Model, table: dict[str, Any]) -> None:
+    (wall,) = table["walls"]
+    assert [row["from_foot_mm"] for row in wall["rod"]] == pytest.approx(
+        model.walls[0].rod[:-1].tolist(), abs=1e-5
+    )
+    assert len(wall["cut_list"]) == len(model.of_kind(Kind.BOARD))
+    courses = wall["section"]["courses"]
+    assert [c["course"] for c in courses] == [row["course"] for row in wall["rod"]]
+    assert all(c["lap_mm"] > 0 for c in courses[:-1])
+    assert courses[-1]["lap_mm"] is None
+    assert math.isclose(wall["section"]["ground_clearance_mm"], 170.0, abs_tol=1e-6)
+    assert [one["topic"] for one in table["cautions"]] == [topic for topic, _ in CAUTIONS]
+
+
+def test_not_a_number_becomes_null(model: Model, scene: Scene) -> None:
+    table = report(model, [NASTY], rules_of(scene))
+    (finding,) = table["findings"]
+    assert finding["measured"] is None
+    assert finding["where_mm"] == [1.0, 2.0, 3.0]
+    assert table["verdict"] == "fail"
+    assert table["counts"] == {"ok": 0, "caution": 0, "fail": 1, "not_assessed": 0}
+    assert table["checks"] == [{"check": "lap", "verdict": "fail", "found": 1}]
+
+
+def test_markdown_says_the_verdict_first_and_what_fails_next(model: Model, scene: Scene) -> None:
+    caution = replace(NASTY, verdict=Verdict.CAUTION, text="Watch this.")
+    text = report_markdown(report(model, [caution, NASTY], rules_of(scene)))
+    lines = text.splitlines()
+    assert lines[2].startswith("**Not to be built like this")
+    assert text.index("## What fails") < text.index("## What to watch") < text.index("### Rod")
+    assert "Board A\\|1 \\<laps\\> too\\_little." in text
+    assert "\\*saw\\* it again" in text
+    assert lines[0] == "# Shed \\| \\*north\\* \\<b\\>"
+
+
+def test_a_sound_wall_lists_no_problem(table: dict[str, Any]) -> None:
+    text = report_markdown(table)
+    assert ("## What fails" in text) == (table["counts"]["fail"] > 0)
+    for heading in (
+        "## Wall north",
+        "### Rod",
+        "### Cut list",
+        "## Quantities",
+        "## How it was measured",
+        "## Before you build",
+    ):
+        assert heading in text
+
+
+def test_every_table_row_has_as_many_cells_as_its_heading(
+    model: Model, scene: Scene, table: dict[str, Any]
+) -> None:
+    del table
+    lines = report_markdown(report(model, [NASTY], rules_of(scene))).splitlines()
+    cells = [len(re.findall(r"(?<!\\)\|", line)) for line in lines]
+    for n, line in enumerate(lines):
+        if line.startswith("|") and lines[n - 1].startswith("|"):
+            assert cells[n] == cells[n - 1], line
+
+
+@pytest.mark.parametrize("text", ["a|b", "*x*", "_y_", "`z`", "<i>", "[a](b)", "# h", "1 & 2", "a\\b"])
+def test_escaped_text_holds_no_live_mark(text: str) -> None:
+    escaped = escape(text)
+    assert not re.search(r"(?<!\\)[`*_\[\]<>|#&]", escaped.replace("\\\\", ""))
+    assert re.sub(r"\\(.)", r"\1", escaped) == text
