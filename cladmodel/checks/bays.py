@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from cladmodel.solids.measure import Bools, Floats, Ints, gather
 from cladmodel.solids.rays import caster
 
 COLUMNS = 5
-"""Rays across one bay. [-]"""
+"""Least rays across one bay. [-]"""
 
 ROW = 100.0
 """Most height between two rows of rays. [mm]"""
@@ -79,8 +80,9 @@ def bays(model: Model, wall: str) -> list[Bay]:
     parts = tuple(p for p in model.parts if p.wall == wall and p.layer not in behind)
     face = max(float(p.vertices[:, 2].max()) for p in membrane)
     thin = face - max(float(p.vertices[:, 2].min()) for p in membrane)
-    rows = _rows(parts, face, membrane)
-    columns = [np.linspace(low + INSIDE, high - INSIDE, COLUMNS) for low, high in strips]
+    rows = _rows(parts, _standing(parts, face), membrane)
+    standing = _standing(parts, face)
+    columns = [_columns(low, high, standing) for low, high in strips]
     x, y = np.meshgrid(np.concatenate(columns), rows)
     # Rays start inside the membrane, so as to meet even what lies flat on its face.
     start = np.stack([x.ravel(), y.ravel(), np.full(x.size, face - thin / 2)], axis=1)
@@ -93,16 +95,32 @@ def bays(model: Model, wall: str) -> list[Bay]:
     backed = (back >= 0).reshape(x.shape)
     return [
         Bay(
-            x=x[0, first : first + COLUMNS],
+            x=x[0, first:last],
             y=rows,
             face=face,
-            depth=depth[:, first : first + COLUMNS],
-            hit=hit[:, first : first + COLUMNS],
-            backed=backed[:, first : first + COLUMNS],
+            depth=depth[:, first:last],
+            hit=hit[:, first:last],
+            backed=backed[:, first:last],
             parts=parts,
         )
-        for first in range(0, x.shape[1], COLUMNS)
+        for first, last in pairwise(np.cumsum([0, *(len(c) for c in columns)]))
     ]
+
+
+def _standing(parts: Sequence[Part], face: float) -> list[Part]:
+    """Pieces other than boards that reach into the cavity."""
+    return [
+        p
+        for p in parts
+        if p.kind is not Kind.BOARD and p.vertices[:, 2].min() < 0.0 and p.vertices[:, 2].max() > face
+    ]
+
+
+def _columns(low: float, high: float, standing: Sequence[Part]) -> Floats:
+    """Where to look across one bay: evenly, and through the middle of every piece that stands in it."""
+    middles = [float(p.vertices[:, 0].min() + p.vertices[:, 0].max()) / 2 for p in standing]
+    inside = [x for x in middles if low + INSIDE < x < high - INSIDE]
+    return np.unique(np.concatenate([np.linspace(low + INSIDE, high - INSIDE, COLUMNS), inside]))
 
 
 def _strips(battens: Sequence[Part]) -> list[tuple[float, float]]:
@@ -119,7 +137,7 @@ def _strips(battens: Sequence[Part]) -> list[tuple[float, float]]:
     return found
 
 
-def _rows(parts: Sequence[Part], face: float, membrane: Sequence[Part]) -> Floats:
+def _rows(parts: Sequence[Part], standing: Sequence[Part], membrane: Sequence[Part]) -> Floats:
     """Heights at which to look: an even grid, every board's top edge, and within every other piece."""
     low = min(float(p.vertices[:, 1].min()) for p in membrane)
     high = max(float(p.vertices[:, 1].max()) for p in membrane)
@@ -129,7 +147,7 @@ def _rows(parts: Sequence[Part], face: float, membrane: Sequence[Part]) -> Float
         if part.kind is Kind.BOARD:
             back = part.vertices[part.vertices[:, 2] < part.vertices[:, 2].min() + INSIDE]
             rows.append(float(back[:, 1].max()) - INSIDE)
-        elif part.vertices[:, 2].min() < 0.0 and part.vertices[:, 2].max() > face:
+        elif part in standing:
             rows += [bottom + INSIDE, (bottom + top) / 2, top - INSIDE]
     lowest = min((float(p.vertices[:, 1].min()) for p in parts if p.kind is Kind.BATTEN), default=low)
     inside = np.array([y for y in rows if max(low, min(lowest, 0.0)) <= y <= high])

@@ -23,6 +23,9 @@ ENDS = (Kind.SILL, Kind.FLASHING, Kind.HEAD_TRIM, Kind.SIDE_TRIM, Kind.VENT_STRI
 METRE = 1000.0
 """[mm]"""
 
+ON_TOP = 1.0
+"""A batten reaching this far above a strip stands on it, or passes it. [mm]"""
+
 
 def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
     """Measure the cavity by rays from the membrane, and march up every bay.
@@ -107,10 +110,11 @@ def _march(bay: Bay, rules: Rules) -> Iterator[Finding]:
     for rows in _stretches(bay):
         reached: Bools = np.ones(len(bay.x), np.bool_)
         for row in rows[~ends[rows]]:
-            reached = _spread(reached & open_[row], open_[row])
-            if not reached.any():
-                yield _closed(bay, int(row), rules)
+            above = _spread(reached & open_[row], open_[row])
+            if not above.any():
+                yield _closed(bay, int(row), int(np.where(reached, bay.depth[row], -1.0).argmax()), rules)
                 break
+            reached = above
 
 
 def _stretches(bay: Bay) -> list[Ints]:
@@ -142,8 +146,7 @@ def _shallow(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
     )
 
 
-def _closed(bay: Bay, row: int, rules: Rules) -> Finding:
-    column = int(bay.depth[row].argmax())
+def _closed(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
     part, depth = bay.parts[bay.hit[row, column]], float(bay.depth[row, column])
     return Finding(
         check=NAME,
@@ -161,32 +164,37 @@ def _closed(bay: Bay, row: int, rules: Rules) -> Finding:
 
 
 def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
-    """Free opening of each perforated strip, between the battens that stand on it."""
-    battens = model.of_kind(Kind.BATTEN, wall=wall)
+    """Free opening of each line of perforated strip, between the battens that stand on it."""
+    battens = [p for p in model.of_kind(Kind.BATTEN, wall=wall) if _is_upright(p)]
+    lines: dict[float, list[Part]] = {}
     for strip in model.of_kind(Kind.VENT_STRIP, wall=wall):
-        low, high = strip.vertices.min(axis=0), strip.vertices.max(axis=0)
-        cut = [polygon for _, polygon in section_polygons([strip], y=float(low[1] + high[1]) / 2)]
+        lines.setdefault(round(float(strip.vertices[:, 1].min()), 3), []).append(strip)
+    for strips in lines.values():
+        low = np.min([s.vertices.min(axis=0) for s in strips], axis=0)
+        high = np.max([s.vertices.max(axis=0) for s in strips], axis=0)
+        cut = [polygon for _, polygon in section_polygons(strips, y=float(low[1] + high[1]) / 2)]
+        whole = [s.vertices for s in strips]
+        plan = [shapely.box(v[:, 0].min(), v[:, 2].min(), v[:, 0].max(), v[:, 2].max()) for v in whole]
         timber = [
             shapely.box(b.vertices[:, 0].min(), -METRE, b.vertices[:, 0].max(), METRE)
             for b in battens
-            if abs(b.vertices[:, 1].min() - high[1]) < 1.0
-            or b.vertices[:, 1].min() < high[1] < b.vertices[:, 1].max()
+            if b.vertices[:, 1].min() < high[1] + ON_TOP < b.vertices[:, 1].max()
         ]
-        whole = shapely.box(low[0], low[2], high[0], high[2])
-        free = whole.difference(shapely.union_all(cut + timber)).area / (high[0] - low[0]) * METRE
+        length = sum(float(np.ptp(v[:, 0])) for v in whole)
+        free = shapely.union_all(plan).difference(shapely.union_all(cut + timber)).area / length * METRE
         if free < rules.vent_area.value - EXACT:
             yield Finding(
                 check=NAME,
                 verdict=Verdict.FAIL,
                 wall=wall,
-                mark=strip.mark,
+                mark=strips[0].mark,
                 where=point(*(low + high) / 2),
                 measured=float(free),
                 limit=rules.vent_area.value,
                 unit="mm2/m",
                 basis=rules.vent_area.basis,
                 remedy="Use a strip with more or larger slots.",
-                text=f"Vent strip {strip.mark} lets air through {free:.0f} mm2 a metre only.",
+                text=f"Vent strip {strips[0].mark} lets air through {free:.0f} mm2 a metre only.",
             )
 
 

@@ -1,0 +1,37 @@
+import pytest
+
+from cladmodel.checks.noses import check_noses
+from cladmodel.model import Kind
+
+
+def nose(bench):
+    return float(bench.part("03a").vertices[:, 2].max())
+
+
+def test_sound(bench):
+    (finding,) = check_noses(bench.model, bench.rules)
+    assert finding.verdict == "ok"
+    assert finding.measured == pytest.approx(50 - nose(bench), abs=1e-9)
+    # Kick-out and the butt's thickness square to a board leaning 5.267 deg.
+    assert nose(bench) == pytest.approx(15.604501 + 22 * 0.995778, abs=1e-4)
+
+
+def test_a_post_too_thin(bench):
+    thin = bench.block("PL", Kind.POST, (-75, 0, -25), (0, 900, 36))
+    found = list(check_noses(bench.model.replace_parts([thin]), bench.rules))
+    # Only boards that stop against that post.
+    assert {f.mark for f in found} == {"01a", "02a", "03a", "04a", "05a", "06a"}
+    assert {f.other for f in found} == {"PL"}
+    assert found[0].measured == pytest.approx(36 - nose(bench), abs=1e-9)
+    assert "prouder than post PL" in found[0].text
+
+
+def test_a_side_trim_counts_too(bench):
+    trim = bench.block("T1", Kind.SIDE_TRIM, (1100, 150, 0), (1145, 260, 38))
+    short = [f for f in check_noses(bench.with_parts(trim), bench.rules) if f.verdict == "fail"]
+    assert {f.other for f in short} == {"T1"}
+
+
+def test_nothing_to_stop_against(bench):
+    (finding,) = check_noses(bench.without("PL", "PR"), bench.rules)
+    assert finding.verdict == "not_assessed"
