@@ -11,8 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from cladmodel.model import Kind, Model, Part, Wall
 
-IN_FRONT = (Kind.POST, Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL, Kind.FILLET)
-"""Kinds that stand in front of the boards."""
+IN_FRONT = (Kind.POST, Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.SILL, Kind.FILLET)
+"""Kinds that stand in front of the boards; a flashing runs up behind them."""
 
 SLIVER = 1e-3
 """Shown areas smaller than this are float noise. [mm2]"""

@@ -35,12 +35,15 @@ from cladmodel.schedules.rod import rod
 _MARGINS = Margins(left=40.0, bottom=22.0, right=24.0, top=3.0)
 _CHAIN = 7.0
 """Between two chains of dimensions. [mm on paper]"""
+_FIGURE = 10.0
+"""Room that a figure of four digits takes on its line. [mm on paper]"""
 _NAIL = 0.3
 """Radius of the dot that stands for a nail. [mm on paper]"""
 _SLIT = 0.4
 """Half of the widest slit that is no place for letters. [mm on paper]"""
 _BOARD = "#f3e3c4"
 _TRIM = "#dfc398"
+_METAL = "#8d939a"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,16 +88,19 @@ class _Front:
         )
 
 
-def elevation_sheet(model: Model, name: str) -> Sheet:
+def elevation_sheet(model: Model, wall: str) -> Sheet:
     """Draw one wall seen square on from outside, on A3.
 
     Parameters
     ----------
     model : Model
-    name : str
-        Of the wall.
+    wall : str
+        Its name.
     """
-    wall = model.wall_by_name[name]
+    return _sheet(model, model.wall_by_name[wall])
+
+
+def _sheet(model: Model, wall: Wall) -> Sheet:
     shown = [part for part in model.parts if part.wall == wall.name and part.kind in (*IN_FRONT, Kind.BOARD)]
     low, high = _bounds(shown, wall)
     d = DRAWING
@@ -113,6 +119,8 @@ def elevation_sheet(model: Model, name: str) -> Sheet:
 
     covers = visible_covers(model, wall)
     drawn: list[Primitive] = [*heading(d, "", "Elevation from outside", scale)]
+    for part in model.of_kind(Kind.FLASHING, wall=wall.name):
+        drawn += [front.fill(polygon, _METAL, Layer.SEEN) for polygon in shown_polygons(front_outline(part))]
     for _, shape in covers:
         drawn += [front.fill(polygon, _BOARD, Layer.CUT) for polygon in shown_polygons(shape)]
     drawn += _battens(front, model, wall)
@@ -217,6 +225,11 @@ def _rod(front: _Front, model: Model, wall: Wall, left: float) -> Iterable[Primi
                 layer=Layer.DIMENSION, at=(x - 2.5, y - 1.0), text=figure(mark.from_foot), across=Across.RIGHT
             )
             yield Text(at=(x - 17.0, y - 1.0), text=f"{mark.course}", across=Across.RIGHT, bold=True)
+    yield Line(layer=Layer.DIMENSION, start=(x - 1.5, head), end=(x + 1.5, head))
+    if head - front.paper(left, marks[-1].from_foot)[1] >= SMALLEST_LETTERS * 1.5:
+        yield Text(
+            layer=Layer.DIMENSION, at=(x - 2.5, head - 1.0), text=figure(wall.head), across=Across.RIGHT
+        )
 
 
 def _dimensions(
@@ -228,7 +241,7 @@ def _dimensions(
     base = front.paper(0.0, wall.ground)[1] - 4.0
     edges = sorted({x for o in wall.openings for x in (o.left, o.right)})
     if edges:
-        chain = [left, *edges, right]
+        chain = _apart([left, *edges, right], front.scale)
         for a, b in itertools.pairwise(chain):
             yield front.level("along the wall", a, b, wall.ground, base - 3.0)
     yield front.level(
@@ -236,12 +249,20 @@ def _dimensions(
     )
     yield front.level("overall", low[0], high[0], wall.ground, base - 3.0 - (2 if edges else 1) * _CHAIN)
     beside = front.paper(high[0], 0.0)[0]
-    heights = sorted(
-        {foot, wall.head, *(y for o in wall.openings for y in (o.sill, o.head) if foot < y < wall.head)}
-    )
+    inside = sorted({y for o in wall.openings for y in (o.sill, o.head) if foot < y < wall.head})
+    heights = _apart([foot, *inside, wall.head], front.scale)
     for a, b in itertools.pairwise(heights):
         if len(heights) > 2:
             yield front.upright("up the wall", a, b, high[0], beside + 5.0)
     line = beside + 5.0 + (_CHAIN if len(heights) > 2 else 0.0)
     yield front.upright("foot to soffit", foot, wall.head, high[0], line)
     yield front.upright("ground clearance", wall.ground, foot, high[0], line)
+
+
+def _apart(marks: list[float], scale: float) -> list[float]:
+    """Leave out marks between the first and last that leave no room for a figure."""
+    kept = marks[:1]
+    for mark in marks[1:-1]:
+        if (mark - kept[-1]) / scale >= _FIGURE and (marks[-1] - mark) / scale >= _FIGURE:
+            kept.append(mark)
+    return [*kept, marks[-1]]

@@ -12,7 +12,7 @@ from cladmodel.drawings.view import View, figure, nails, pieces
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import LapCut, NailCut, Profile
 
-_MARGINS = Margins(left=28.0, bottom=4.0, right=38.0, top=2.0)
+_MARGINS = Margins(left=28.0, bottom=4.0, right=50.0, top=2.0)
 _BELOW = 44.0
 """Shown below the upper butt. [mm]"""
 _ABOVE = 46.0
@@ -121,7 +121,7 @@ def _labels(view: View, profile: Profile, pair: LapCut, nail: NailCut | None) ->
         clear = "no board below"
         if nail.above_board_below is not None:
             through = nail.above_board_below < nail.diameter / 2
-            clear = "goes through two" if through else f"{figure(nail.above_board_below)} above board"
+            clear = "goes through two boards" if through else f"{figure(nail.above_board_below)} above board"
         z, y = nail.head
         size = f"Nail {nail.diameter:g} x {figure(math.dist(nail.head, nail.point))}"
         labels.append(

@@ -46,11 +46,12 @@ def sill(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
         polygon = sills[0][1]
         nose = max(max(board.face_foot[0], board.face_top[0]) for board in below)
         out = polygon.bounds[2]
+        lip = max(y for z, y in polygon.exterior.coords if z > out - 1.0)
         drawn.append(
             view.level(
                 "sill past the boards",
-                (nose, polygon.bounds[3]),
-                (out, polygon.bounds[3]),
+                (nose, lip),
+                (out, lip),
                 view.top + 3.0,
                 "past boards",
                 outside=-1,
@@ -115,8 +116,8 @@ def top_fall(polygon: Polygon) -> float:
 
 
 def _gauge(profile: Profile) -> float:
-    gauges = [lap.gauge for lap in profile.laps]
-    return float(np.median(gauges)) if gauges else 130.0
+    """About how high a course is, to choose what a view shows; not a figure on the drawing. [mm]."""
+    return float(np.median(np.diff(profile.wall.rod)))
 
 
 def _fit(profile: Profile, low: float, high: float, room: Room) -> View:

@@ -117,7 +117,7 @@ def group_equal(pieces: Sequence[CutPiece]) -> tuple[CutGroup, ...]:
             length=group[0].length,
             width=group[0].width,
             notched=bool(group[0].notches),
-            marks=tuple(piece.mark for piece in group),
+            marks=tuple(sorted(piece.mark for piece in group)),
         )
         for group in groups
     )
