@@ -125,8 +125,10 @@ def _stretches(bay: Bay) -> list[Ints]:
 
 def _spread(reached: Bools, open_: Bools) -> Bools:
     """Spread sideways from the columns reached through all open neighbours."""
-    label = np.cumsum(~open_)
-    return np.asarray(open_ & np.isin(label, label[reached]))
+    stretch = np.cumsum(~open_)
+    met = np.zeros(len(open_) + 1, np.bool_)
+    met[stretch[reached]] = True
+    return np.asarray(open_ & met[stretch])
 
 
 def _shallow(bay: Bay, row: int, column: int, rules: Rules) -> Finding:

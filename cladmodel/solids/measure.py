@@ -163,13 +163,28 @@ def convex(soup: Soup) -> Bools:
     normal, _ = normals(soup)
     result = np.ones(soup.count, np.bool_)
     level = np.einsum("ij,ij->i", normal, soup.vertices[soup.faces[:, 0]])
+    # A fold inward anywhere settles it; only pieces without one are worth trying vertex by face.
+    first, second, apex = _neighbours(soup)
+    fold = np.einsum("ij,ij->i", normal[first], soup.vertices[apex]) - level[first]
+    result[soup.face_part[second[fold > FLAT]]] = False
     vertex_starts, face_starts = soup.vertex_starts, soup.face_starts
-    for part in range(soup.count):
+    for part in np.flatnonzero(result):
         own = slice(vertex_starts[part], vertex_starts[part + 1])
         face = slice(face_starts[part], face_starts[part + 1])
         above = soup.vertices[own] @ normal[face].T - level[face]
         result[part] = above.size == 0 or above.max() <= FLAT
     return result
+
+
+def _neighbours(soup: Soup) -> tuple[Ints, Ints, Ints]:
+    """Find pairs of faces that share an edge, and the second one's corner off that edge: three (k,) int."""
+    edge = np.sort(soup.faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    key = edge[:, 0] * np.int64(max(len(soup.vertices), 1)) + edge[:, 1]
+    order = np.argsort(key, kind="stable")
+    twin = np.flatnonzero(key[order][1:] == key[order][:-1])
+    one, two = order[twin], order[twin + 1]
+    # Edge e of a face runs from corner e to the next; the corner left over is the one after that.
+    return one // 3, two // 3, soup.faces[two // 3, (two % 3 + 2) % 3]
 
 
 def extent_at(solid: Solid, axis: int, at: float, along: int) -> tuple[float, float] | None:
@@ -190,13 +205,13 @@ def extent_at(solid: Solid, axis: int, at: float, along: int) -> tuple[float, fl
     (low, high) or None
         None where the plane misses the solid. [mm]
     """
-    start = solid.faces
-    end = np.roll(start, -1, axis=1)
     offset = solid.vertices[:, axis] - at
+    if offset.min() > 0 or offset.max() < 0:
+        return None
+    start = solid.faces
+    end = start[:, [1, 2, 0]]
     a, b = offset[start].ravel(), offset[end].ravel()
     met = (a <= 0) & (b >= 0) | (a >= 0) & (b <= 0)
-    if not met.any():
-        return None
     a, b = a[met], b[met]
     p = solid.vertices[start.ravel()[met], along]
     q = solid.vertices[end.ravel()[met], along]

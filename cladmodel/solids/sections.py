@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypeVar
 
 import numpy as np
@@ -74,21 +75,19 @@ def rings(soup: Soup, axis: int, at: float, faces: Ints | None = None) -> list[R
         By solid, then as found. Points are (z, y) for an x cut, (x, z) for a y cut, (x, y) for a z cut.
     """
     shown, left_handed = _SHOWN[axis]
-    start, following, owner = _segments(soup, axis, at, shown, faces)
+    start, following, owner = _only_corners(*_segments(soup, axis, at, shown, faces))
+    follow, unused = following.tolist(), [True] * len(following)
     found: list[Ring] = []
-    unused = np.ones(len(start), np.bool_)
-    for first in range(len(start)):
-        if not unused[first]:
-            continue
+    for first in range(len(follow)):
         chain = []
         here = first
         while unused[here]:
             unused[here] = False
             chain.append(here)
-            here = following[here]
-        points = _corners(start[chain[::-1]] if left_handed else start[chain])
-        if len(points) < 3:
+            here = follow[here]
+        if len(chain) < 3:
             continue
+        points = start[chain[::-1] if left_handed else chain]
         area = _area(points)
         if abs(area) > SLIVER:
             found.append(Ring(part=int(owner[first]), points=points, area=area))
@@ -161,33 +160,41 @@ def _segments(
     return start, following, owner
 
 
-def _corners(points: Floats) -> Floats:
-    """Drop repeated points and points on a straight line from a ring."""
-    while len(points) >= 3:
-        ahead = np.roll(points, -1, axis=0) - points
+def _only_corners(start: Floats, following: Ints, owner: Ints) -> tuple[Floats, Ints, Ints]:
+    """Drop repeated points, and points where a ring runs straight on."""
+    while len(start):
+        ahead = start[following] - start
         length = np.hypot(ahead[:, 0], ahead[:, 1])
-        apart = length > 0
-        if not apart.all():
-            points = points[apart]
-            continue
-        behind = np.roll(ahead, 1, axis=0)
-        turn = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
-        keep = np.abs(turn) > STRAIGHT * length * np.roll(length, 1)
-        if keep.all():
+        drop = length == 0
+        if not drop.any():
+            along, next_length = ahead[following], length[following]
+            scale = STRAIGHT * length * next_length
+            straight = np.abs(ahead[:, 0] * along[:, 1] - ahead[:, 1] * along[:, 0]) <= scale
+            # A point where the ring turns right back is a corner too.
+            straight &= ahead[:, 0] * along[:, 0] + ahead[:, 1] * along[:, 1] > 0
+            drop[following[straight]] = True
+        if not drop.any():
             break
-        # One of two neighbours at a time, else a spike could take a true corner with it.
-        drop = np.flatnonzero(~keep)
-        if len(drop) > 1:
-            drop = drop[np.concatenate([[True], np.diff(drop) > 1])]
-            if drop[0] == 0 and drop[-1] == len(points) - 1:
-                drop = drop[:-1]
-        points = np.delete(points, drop, axis=0)
-    return points
+        dropped_before = -1
+        while drop[following].any():
+            missing = int(drop[following].sum())
+            if missing == dropped_before:  # a ring that has lost all its points
+                break
+            dropped_before = missing
+            following = np.where(drop[following], following[following], following)
+        kept = np.flatnonzero(~drop)
+        place = np.cumsum(~drop) - 1
+        start, following, owner = start[kept], place[following[kept]], owner[kept]
+    return start, following, owner
 
 
 def _area(points: Floats) -> float:
-    x, y = (points - points[0]).T
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    """Signed area of a ring, about its first point. [mm2]"""
+    (x0, y0), *rest = points.tolist()
+    twice = 0.0
+    for (x1, y1), (x2, y2) in pairwise(rest):
+        twice += (x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)
+    return twice / 2
 
 
 def _polygons(own: Sequence[Ring]) -> list[Polygon]:

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from cladmodel.solids.measure import bounds, convex, gather, open_edges, volumes
+from cladmodel.solids.measure import bounds, convex, extent_at, gather, open_edges, volumes
 
 HOLED = Polygon([(0, 0), (90, 0), (90, 40), (0, 40)], [[(10, 10), (10, 30), (20, 30), (20, 10)]])
 
@@ -40,3 +40,22 @@ def test_nothing_at_all():
     assert volumes(soup).shape == (0,)
     assert open_edges(soup).shape == (0,)
     assert bounds(soup)[0].shape == (0, 3)
+
+
+def test_two_boxes_as_one_solid_are_not_convex(make_box):
+    one, two = make_box((0, 0, 0), (1, 2, 3)), make_box((5, 0, 0), (6, 2, 3))
+    both = type(one)(np.r_[one.vertices, two.vertices], np.r_[one.faces, two.faces + 8])
+    assert convex(gather([both, one])).tolist() == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("x", "wanted"), [(5.0, (0, 40)), (15.0, (0, 40)), (0.0, (0, 40)), (90.0, (0, 40)), (90.1, None)]
+)
+def test_extent_where_a_plane_cuts(make_lift, x, wanted):
+    assert extent_at(make_lift(HOLED, 5), 0, x, 1) == wanted
+
+
+def test_extent_of_a_slanting_end(make_lift):
+    raked = make_lift(Polygon([(0, 0), (100, 0), (60, 40), (0, 40)]), 5)
+    assert extent_at(raked, 1, 10.0, 0) == pytest.approx((0, 90))
+    assert extent_at(raked, 1, 40.0, 0) == pytest.approx((0, 60))
