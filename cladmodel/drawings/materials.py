@@ -42,6 +42,7 @@ _BY_KIND = {
     Kind.BATTEN: Look(colour="#f6e9cf", angle_deg=70, spacing=2.6),
     Kind.STUD: Look(colour="#faf1dd", angle_deg=30, spacing=4.5),
     Kind.SOLE_PLATE: Look(colour="#faf1dd", angle_deg=150, spacing=3.0),
+    Kind.SILL_PLATE: Look(colour="#faf1dd", angle_deg=150, spacing=3.0),
     Kind.HEAD_PLATE: Look(colour="#faf1dd", angle_deg=150, spacing=3.0),
     Kind.LINTEL: Look(colour="#faf1dd", angle_deg=120, spacing=3.0),
     Kind.SHEATHING: Look(colour="#d9c08d", angle_deg=0, spacing=0.9),

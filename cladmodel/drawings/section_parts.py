@@ -21,6 +21,7 @@ HEADING_ROOM = HEADING_LETTERS + PAD
 NAMES = {
     Kind.STUD: "Stud",
     Kind.SOLE_PLATE: "Sole plate",
+    Kind.SILL_PLATE: "Sill plate",
     Kind.HEAD_PLATE: "Head plate",
     Kind.LINTEL: "Lintel",
     Kind.SHEATHING: "Sheathing",

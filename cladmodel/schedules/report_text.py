@@ -17,7 +17,7 @@ _VERDICTS = {
     "not_assessed": "Not assessed: no check could be made.",
 }
 
-_SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|<>~&])")
+_SPECIAL = re.compile(r"([\\`*_\[\]#|<>~&])")
 
 
 def escape(text: str) -> str:
@@ -59,16 +59,30 @@ def report_markdown(report: Json) -> str:
     return "\n".join(lines)
 
 
+SHOWN = 3
+"""Findings of one check written out in full; the rest are listed by mark."""
+
+
 def _problems(title: str, report: Json, verdict: str) -> list[str]:
+    """Findings of one verdict, a check at a time, the furthest from its limit first."""
     found = [finding for finding in report["findings"] if finding["verdict"] == verdict]
     if not found:
         return []
     lines = [f"## {title}", ""]
-    for finding in found:
-        lines.append(f"- **{escape(finding['check'])}**: {escape(finding['text'])}")
-        if finding["remedy"]:
-            lines.append(f"  {escape(finding['remedy'])}")
+    for name in dict.fromkeys(finding["check"] for finding in found):
+        own = sorted((f for f in found if f["check"] == name), key=_miss, reverse=True)
+        lines += [f"- **{escape(name)}**: {escape(finding['text'])}" for finding in own[:SHOWN]]
+        if len(own) > SHOWN:
+            marks = sorted({finding["mark"] for finding in own[SHOWN:] if finding["mark"]})
+            lines.append(f"- **{escape(name)}**: {len(own) - SHOWN} more: {escape(', '.join(marks))}.")
+        remedies = dict.fromkeys(finding["remedy"] for finding in own if finding["remedy"])
+        lines += [f"  - What to do: {escape(remedy)}" for remedy in remedies]
     return [*lines, ""]
+
+
+def _miss(finding: Json) -> float:
+    measured, limit = finding["measured"], finding["limit"]
+    return 0.0 if measured is None or limit is None else float(abs(measured - limit))
 
 
 def _wall(wall: Json) -> list[str]:
@@ -113,7 +127,7 @@ def _section(section: Json) -> list[str]:
     rows = [
         ("gauge", _range(c["gauge_mm"] for c in courses)),
         ("lap along the board", _range(c["lap_mm"] for c in courses)),
-        ("lap, plumb", _range(c["plumb_lap_mm"] for c in courses)),
+        ("plumb lap", _range(c["plumb_lap_mm"] for c in courses)),
         ("tilt, degrees", _range((c["tilt_deg"] for c in courses), places=2)),
         ("kick-out", _range(c["kick_out_mm"] for c in courses)),
         ("nail above the board below", _range(n["above_board_below_mm"] for n in section["nails"])),

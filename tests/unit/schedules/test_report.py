@@ -136,6 +136,25 @@ def test_markdown_says_the_verdict_first_and_what_fails_next(model: Model, scene
     assert lines[0] == "# Shed \\| \\*north\\* \\<b\\>"
 
 
+def test_many_findings_of_one_check_are_gathered(model: Model, scene: Scene) -> None:
+    many = [
+        replace(NASTY, mark=f"A{n:02}", measured=20.0 - n, text=f"Board A{n:02} is short.") for n in range(6)
+    ]
+    text = report_markdown(report(model, many, rules_of(scene)))
+    fails = text[text.index("## What fails") :].splitlines()[2:8]
+    assert [line for line in fails if "short" in line] == [
+        f"- **lap**: Board A0{n} is short." for n in (5, 4, 3)
+    ]
+    assert "- **lap**: 3 more: A00, A01, A02." in fails
+    assert fails.count("  - What to do: \\*saw\\* it again") == 1
+
+
+def test_every_kind_has_a_name_on_drawings() -> None:
+    from cladmodel.drawings.section_parts import NAMES
+
+    assert {kind for kind in Kind if kind not in (Kind.SCENERY, Kind.POST)} <= set(NAMES)
+
+
 def test_a_sound_wall_lists_no_problem(table: dict[str, Any]) -> None:
     text = report_markdown(table)
     assert ("## What fails" in text) == (table["counts"]["fail"] > 0)
