@@ -21,7 +21,8 @@ def test_two_boards_laid_head_to_tail_with_the_kerf_between_fill_the_plank(plank
     shape = remeasure.section_of(first.vertices, first.faces, 933.7)
     up = np.linspace(0, 1, 7)
     thickness = np.linalg.norm(
-        (shape[1] + up[:, None] * (shape[3] - shape[1])) - (shape[0] + up[:, None] * (shape[2] - shape[0])), axis=1
+        (shape[1] + up[:, None] * (shape[3] - shape[1])) - (shape[0] + up[:, None] * (shape[2] - shape[0])),
+        axis=1,
     )
     assert thickness[0] == pytest.approx(plank["butt"], abs=1e-9)
     assert thickness[-1] == pytest.approx(plank["thin_edge"], abs=1e-9)

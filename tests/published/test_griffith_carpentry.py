@@ -10,7 +10,9 @@ from cladmodel.settingout.courses import butt_lines
 from ..building import build_text, scene_text
 from .data import published
 
-CASES = pytest.mark.parametrize("case", published("griffith-carpentry")["space"], ids=lambda c: str(c["height"]))
+CASES = pytest.mark.parametrize(
+    "case", published("griffith-carpentry")["space"], ids=lambda c: str(c["height"])
+)
 
 
 @CASES
