@@ -4,30 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from cladmodel.checks import held
 from cladmodel.checks.driven import Driven, drive
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
 from cladmodel.model import Kind, Model, Part, Use
-from cladmodel.solids.measure import extent_at
 
-NAME = "nails"
-
-AS_ONE = 60.0
-"""Battens with less than this between them carry a board as one: a single nail serves. Common practice, no
-source. [mm]"""
-
-ROOM = 25.0
-"""Least height of bare board between the edge below and the butt above that takes a nail: 8 clear each way
-of an edge, and the head. Common practice, no source. [mm]"""
+NAME = held.NAME
 
 ONE = Limit(
     value=1.0,
     unit="boards",
     basis="one nail, one board: boards must be free to move (RMIT; Lake Villa 8-3-9)",
-)
-HELD = Limit(
-    value=1.0, unit="nails", basis="each board nailed once at every batten, common practice, no source"
 )
 BACK = Limit(
     value=0.0, unit="mm", basis="a point through the batten pierces the membrane, common practice, no source"
@@ -53,7 +42,7 @@ def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:
             courses.setdefault(board.course or 0, []).append(board)
         nails: list[Driven] = []
         for group in model.fixings_for(Use.BOARD, wall=wall.name):
-            look = max(rules.nail_end.value, rules.nail_edge.value * group.fastener.diameter) + AS_ONE
+            look = max(rules.nail_end.value, rules.nail_edge.value * group.fastener.diameter) + held.AS_ONE
             nails += drive(model, group, TOUCH, look)
         faults: list[tuple[object, float, Finding]] = []
         clearest: tuple[float, Driven] | None = None
@@ -64,7 +53,7 @@ def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:
             for kind, badness, finding in _faults(nail, over, leaning, rules):
                 faults.append(((finding.mark, kind), badness, finding))
                 break
-        faults += _unheld(model, wall.name, boards, courses, nails, rules)
+        faults += held.unheld(model, wall.name, courses, nails, rules)
         yield from conclude(worst_each(faults), _sound(wall.name, nails, clearest, rules))
 
 
@@ -157,108 +146,6 @@ def _nail(
         basis=limit.basis,
         remedy=remedy,
         text=f"A nail at x {nail.head[0]:.0f}, y {nail.head[1]:.0f} {text}",
-    )
-
-
-def _unheld(
-    model: Model,
-    wall: str,
-    boards: list[Part],
-    courses: dict[int, list[Part]],
-    nails: list[Driven],
-    rules: Rules,
-) -> Iterator[tuple[object, float, Finding]]:
-    """Boards crossing a batten, or battens close together, without a nail or with more than one."""
-    battens = model.of_kind(Kind.BATTEN, wall=wall)
-    edge = rules.nail_edge.value * max((n.fastener.diameter for n in nails), default=0.0)
-    by_board: dict[str, list[Driven]] = {}
-    for nail in nails:
-        if nail.boards and nail.batten is not None:
-            by_board.setdefault(nail.boards[0].mark, []).append(nail)
-    for board in boards:
-        low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
-        behind = []
-        for batten in battens:
-            if batten.vertices[:, 0].min() >= high[0] or batten.vertices[:, 0].max() <= low[0]:
-                continue
-            span = extent_at(batten, 1, float(low[1] + high[1]) / 2, 0)
-            if span is None or max(span[0] + edge, low[0] + rules.nail_end.value) > min(
-                span[1] - edge, high[0] - rules.nail_end.value
-            ):
-                continue
-            behind.append((span, batten))
-        for cluster in _clusters(behind):
-            names = {batten.mark for _, batten in cluster}
-            own = [n for n in by_board.get(board.mark, []) if n.batten is not None and n.batten.mark in names]
-            if not own and any(_takes_nail(board, span, batten, courses) for span, batten in cluster):
-                text = f"Board {board.mark} crosses batten {cluster[0][1].mark} without a nail."
-                yield (
-                    (board.mark, "unheld"),
-                    1.0,
-                    _held(board, cluster[0], text, 0, Verdict.FAIL, "Add a nail."),
-                )
-            elif len(own) > 1:
-                text = (
-                    f"Board {board.mark} has {len(own)} nails at batten {cluster[0][1].mark}: one holds it."
-                )
-                yield (
-                    (board.mark, "twice"),
-                    len(own),
-                    _held(board, cluster[0], text, len(own), Verdict.CAUTION, "Leave out all but one."),
-                )
-
-
-def _clusters(behind: list[tuple[tuple[float, float], Part]]) -> list[list[tuple[tuple[float, float], Part]]]:
-    clusters: list[list[tuple[tuple[float, float], Part]]] = []
-    for item in sorted(behind, key=lambda pair: pair[0]):
-        if clusters and item[0][0] - clusters[-1][-1][0][1] < AS_ONE:
-            clusters[-1].append(item)
-        else:
-            clusters.append([item])
-    return clusters
-
-
-def _takes_nail(board: Part, span: tuple[float, float], batten: Part, courses: dict[int, list[Part]]) -> bool:
-    """Whether enough of a board is bare in front of a batten, between the boards below and above."""
-    low, high = board.vertices[:, 0].min(), board.vertices[:, 0].max()
-    x = float(max(span[0], low) + min(span[1], high)) / 2
-    own, stick = extent_at(board, 0, x, 1), extent_at(batten, 0, x, 1)
-    if own is None or stick is None:
-        return False
-    bottom, top = max(own[0], stick[0]), min(own[1], stick[1])
-    course = board.course or 0
-    for other in courses.get(course - 1, []):
-        reach = extent_at(other, 0, x, 1)
-        bottom = max(bottom, reach[1]) if reach else bottom
-    for other in courses.get(course + 1, []):
-        reach = extent_at(other, 0, x, 1)
-        top = min(top, reach[0]) if reach else top
-    return top - bottom >= ROOM
-
-
-def _held(
-    board: Part,
-    first: tuple[tuple[float, float], Part],
-    text: str,
-    count: int,
-    verdict: Verdict,
-    remedy: str,
-) -> Finding:
-    (left, right), batten = first
-    low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
-    return Finding(
-        check=NAME,
-        verdict=verdict,
-        wall=board.wall,
-        mark=board.mark,
-        other=batten.mark,
-        where=point((left + right) / 2, (low[1] + high[1]) / 2, high[2]),
-        measured=float(count),
-        limit=HELD.value,
-        unit=HELD.unit,
-        basis=HELD.basis,
-        remedy=remedy,
-        text=text,
     )
 
 

@@ -97,3 +97,25 @@ def test_a_board_hanging_in_the_air(bench):
     model = Model(title="", walls=bench.model.walls, parts=bench.model.parts, fixings=())
     found = list(check_nails(model, bench.rules))
     assert {f.mark for f in found} == {p.mark for p in model.parts if p.course}
+
+
+def test_a_strip_left_under_a_sill_is_not_asked_for_a_nail(bench):
+    """Notched from its bare part up, so that a nail would have nowhere to go."""
+    tilt = bench.steady(170, 22, 9, 131)
+    nails, post = bench.model.fixings
+    gone = np.delete(np.arange(len(nails.heads)), bench.nail("06a", 600))
+    fewer = replace(nails, heads=nails.heads[gone], directions=nails.directions[gone])
+    for height, found in ((50.0, []), (90.0, ["06a"])):
+        notched = bench.board("06a", 6, 5, 2395, tilt, 655, notch=(400, height, 800, 200))
+        model = replace(bench.model.replace_parts([notched]), fixings=(fewer, post))
+        assert [f.mark for f in check_nails(model, bench.rules) if f.verdict == "fail"] == found
+
+
+def test_a_nail_keeps_its_distance_from_a_notch(bench):
+    """The notch's side stands 30 left of the batten's left edge, or 10 right of its middle."""
+    tilt = bench.steady(170, 22, 9, 131)
+    for left, wanted in ((630.0, None), (615.0, 15.0)):
+        notched = bench.board("06a", 6, 5, 2395, tilt, 655, notch=(left, 20, 1000, 200))
+        model = bench.model.replace_parts([notched])
+        ends = [f for f in check_nails(model, bench.rules) if "from the board's end" in f.text]
+        assert [f.measured for f in ends] == ([] if wanted is None else [pytest.approx(wanted, abs=1e-9)])

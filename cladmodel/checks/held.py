@@ -1,0 +1,167 @@
+"""Boards that cross a batten without a nail, or that one batten holds twice: part of the check on nails."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from cladmodel.checks.driven import Driven
+from cladmodel.checks.finding import Finding, Verdict, point
+from cladmodel.checks.rules import EXACT, Rules
+from cladmodel.model import Kind, Model, Part
+from cladmodel.solids.measure import extent_at
+
+NAME = "nails"
+
+AS_ONE = 60.0
+"""Battens with less than this between them carry a board as one: a single nail serves. Common practice, no
+source. [mm]"""
+
+ROOM = 25.0
+"""Least height of bare board between the edge below and the butt above that takes a nail: 8 clear each way
+of an edge, and the head. Common practice, no source. [mm]"""
+
+TRIES = 7
+"""Places across a batten at which a nail is tried before a board counts as one with no room. [-]"""
+
+BASIS = "each board nailed once at every batten, common practice, no source"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Crossing:
+    """A batten behind a board.
+
+    Attributes
+    ----------
+    batten : Part
+    left, right : float
+        The batten at the board's middle height. [mm]
+    low, high : float
+        Where on it a nail keeps its distance from the batten's sides and the board's ends. [mm]
+    """
+
+    batten: Part
+    left: float
+    right: float
+    low: float
+    high: float
+
+
+def unheld(
+    model: Model, wall: str, courses: dict[int, list[Part]], nails: list[Driven], rules: Rules
+) -> Iterator[tuple[object, float, Finding]]:
+    """Look for boards crossing a batten, or battens close together, without a nail or with more than one.
+
+    Parameters
+    ----------
+    model : Model
+    wall : str
+    courses : dict of int to list of Part
+        Boards by course.
+    nails : list of Driven
+    rules : Rules
+        `nail_edge`, `nail_end`.
+
+    Yields
+    ------
+    (key, badness, Finding)
+    """
+    battens = model.of_kind(Kind.BATTEN, wall=wall)
+    edge = rules.nail_edge.value * max((n.fastener.diameter for n in nails), default=0.0)
+    nailed: dict[str, Counter[str]] = {}
+    for nail in nails:
+        if nail.boards and nail.batten is not None:
+            nailed.setdefault(nail.boards[0].mark, Counter())[nail.batten.mark] += 1
+    for board in (b for row in courses.values() for b in row):
+        own = nailed.get(board.mark, Counter())
+        for cluster in _clusters(_behind(board, battens, edge, rules.nail_end.value)):
+            if not any(own[c.batten.mark] for c in cluster):
+                bare = [c for c in cluster if _takes_nail(board, c, courses, rules.nail_end.value)]
+                if bare:
+                    text = f"Board {board.mark} crosses batten {bare[0].batten.mark} without a nail."
+                    finding = _finding(board, bare[0], text, 0, Verdict.FAIL, "Add a nail.")
+                    yield (board.mark, "unheld"), 1.0, finding
+            for c in cluster:
+                count = own[c.batten.mark]
+                if count > 1:
+                    text = f"Board {board.mark} has {count} nails at batten {c.batten.mark}: one holds it."
+                    finding = _finding(board, c, text, count, Verdict.CAUTION, "Leave out all but one.")
+                    yield (board.mark, "twice"), float(count), finding
+
+
+def _behind(board: Part, battens: list[Part], edge: float, end: float) -> list[Crossing]:
+    """Battens behind a board, from left to right, on which a nail would keep its distances."""
+    low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
+    found = []
+    for batten in battens:
+        if batten.vertices[:, 0].min() >= high[0] or batten.vertices[:, 0].max() <= low[0]:
+            continue
+        span = extent_at(batten, 1, float(low[1] + high[1]) / 2, 0)
+        if span is None:
+            continue
+        first, last = max(span[0] + edge, float(low[0]) + end), min(span[1] - edge, float(high[0]) - end)
+        if first <= last + EXACT:
+            found.append(
+                Crossing(batten=batten, left=span[0], right=span[1], low=first, high=max(first, last))
+            )
+    return sorted(found, key=lambda c: c.left)
+
+
+def _clusters(behind: list[Crossing]) -> list[list[Crossing]]:
+    """Battens so close together that they carry a board as one."""
+    clusters: list[list[Crossing]] = []
+    for crossing in behind:
+        if clusters and crossing.left - clusters[-1][-1].right < AS_ONE:
+            clusters[-1].append(crossing)
+        else:
+            clusters.append([crossing])
+    return clusters
+
+
+def _takes_nail(board: Part, crossing: Crossing, courses: dict[int, list[Part]], end: float) -> bool:
+    """Whether there is a place on a batten with enough bare board about it, notches and rakes counted."""
+    for x in np.linspace(crossing.low, crossing.high, TRIES):
+        beside = [_bare(board, crossing.batten, float(x) + aside, courses) for aside in (0.0, -end, end)]
+        if all(beside) and min(b[1] for b in beside if b) - max(b[0] for b in beside if b) >= ROOM:
+            return True
+    return False
+
+
+def _bare(board: Part, batten: Part, x: float, courses: dict[int, list[Part]]) -> tuple[float, float] | None:
+    """Lowest and highest bare point of a board at x, between the boards below and above. [mm]"""
+    own = extent_at(board, 0, x, 1)
+    if own is None:
+        return None
+    bottom, top = (
+        max(own[0], float(batten.vertices[:, 1].min())),
+        min(own[1], float(batten.vertices[:, 1].max())),
+    )
+    course = board.course or 0
+    for other in courses.get(course - 1, []):
+        reach = extent_at(other, 0, x, 1)
+        bottom = max(bottom, reach[1]) if reach else bottom
+    for other in courses.get(course + 1, []):
+        reach = extent_at(other, 0, x, 1)
+        top = min(top, reach[0]) if reach else top
+    return bottom, top
+
+
+def _finding(board: Part, at: Crossing, text: str, count: int, verdict: Verdict, remedy: str) -> Finding:
+    low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
+    return Finding(
+        check=NAME,
+        verdict=verdict,
+        wall=board.wall,
+        mark=board.mark,
+        other=at.batten.mark,
+        where=point((at.left + at.right) / 2, (low[1] + high[1]) / 2, high[2]),
+        measured=float(count),
+        limit=1.0,
+        unit="nails",
+        basis=BASIS,
+        remedy=remedy,
+        text=text,
+    )
