@@ -1,1 +1,1 @@
-"""Published formulas as pure functions, each with its source; knows no model."""
+"""Published formulas as pure functions of numbers and arrays, each with its source."""
