@@ -1,0 +1,205 @@
+"""Column generation for a fixed demand: the linear program over patterns, and plans rounded from it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.settingout.cutting.knapsack import Kind, Pattern, Use, best_fit, best_patterns
+from cladmodel.settingout.cutting.programs import Effort, Rows, Watch, linear
+
+Column = tuple[int, Pattern]  # kind, pattern
+
+# A pattern must promise to save this much to be worth adding. [coin]
+SAVING = 1e-7
+# A linear program's value this near to a whole number is whole. [-]
+NEARLY = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Relaxed:
+    """The linear program at its optimum over all patterns.
+
+    Attributes
+    ----------
+    value, bound : float
+        Optimum over the patterns found; no plan costs less than the bound. [coin]
+    columns : list of column
+    x : (columns,) float
+    worth : (n,) float
+        Dual of each length: what one piece costs at the margin. [coin]
+    limit_worth : dict
+        Dual of each limited kind, not above 0. [coin]
+    """
+
+    value: float
+    bound: float
+    columns: list[Column]
+    x: NDArray[np.float64]
+    worth: NDArray[np.float64]
+    limit_worth: dict[int, float]
+
+
+def relax(
+    weights: Sequence[int],
+    demand: Sequence[int],
+    kinds: Sequence[Kind],
+    known: Iterable[Column],
+    effort: Effort,
+    watch: Watch,
+) -> Relaxed | None:
+    """Solve the linear program, pricing patterns until none is missing.
+
+    Parameters
+    ----------
+    weights, demand : (n,) int
+        Lengths with one kerf, rising or falling, and pieces wanted, all above 0.
+    kinds : sequence of Kind
+    known : iterable of column
+        Patterns to start from.
+    effort : Effort
+    watch : Watch
+
+    Returns
+    -------
+    Relaxed or None
+        None if the limits leave too little.
+    """
+    rooms = [kind.room for kind in kinds]
+    columns: dict[Column, None] = {}
+    for kind, pattern in known:
+        columns[(kind, pattern)] = None
+    for k, kind in enumerate(kinds):
+        for i, weight in enumerate(weights):
+            if weight <= kind.room:
+                columns[(k, ((i, min(demand[i], kind.room // weight)),))] = None
+        if max(weights) <= kind.room:
+            for pattern in best_fit(weights, demand, kind.room):
+                columns[(k, pattern)] = None
+    limited = [k for k, kind in enumerate(kinds) if kind.limit is not None]
+    bound, n = 0.0, len(weights)
+    for _ in range(effort.rounds):
+        listed = list(columns)
+        solved = linear(np.array([kinds[k].price for k, _ in listed], float), program_rows(listed, demand, kinds))
+        if solved is None:
+            return None
+        worth = np.maximum(solved.duals[:n], 0.0)
+        lent = {k: min(float(solved.duals[n + at]), 0.0) for at, k in enumerate(limited)}
+        ratio, added = 1.0, False
+        for k, (value, pattern) in enumerate(best_patterns(weights, worth, demand, rooms)):
+            price = kinds[k].price - lent.get(k, 0.0)
+            if value > price + SAVING and (k, pattern) not in columns:
+                columns[(k, pattern)] = None
+                added = True
+            if value > 0:
+                ratio = min(ratio, price / value)
+        if not limited:
+            bound = max(bound, solved.value * ratio)  # Farley: the duals scaled down until they fit
+        if not added:
+            bound = solved.value
+        if not added or watch.up():
+            break
+    return Relaxed(value=solved.value, bound=bound, columns=listed, x=solved.x, worth=worth, limit_worth=lent)
+
+
+def program_rows(columns: Sequence[Column], demand: Sequence[int], kinds: Sequence[Kind]) -> Rows:
+    """Rows of the program over these columns: every length covered, then every limit kept."""
+    cover: list[list[tuple[int, float]]] = [[] for _ in demand]
+    drawn: list[list[tuple[int, float]]] = [[] for _ in kinds]
+    for j, (k, pattern) in enumerate(columns):
+        drawn[k].append((j, 1.0))
+        for i, count in pattern:
+            cover[i].append((j, float(count)))
+    rows = Rows()
+    for row, wanted in zip(cover, demand, strict=True):
+        rows.add(row, float(wanted), math.inf)
+    for row, kind in zip(drawn, kinds, strict=True):
+        if kind.limit is not None:
+            rows.add(row, -math.inf, float(kind.limit))
+    return rows
+
+
+def dive(
+    weights: Sequence[int],
+    demand: Sequence[int],
+    kinds: Sequence[Kind],
+    root: Relaxed,
+    lead: int,
+    effort: Effort,
+    watch: Watch,
+) -> list[Use] | None:
+    """Round the linear program down to a plan, pattern by pattern, solving the rest anew each time.
+
+    Parameters
+    ----------
+    weights, demand : (n,) int
+    kinds : sequence of Kind
+    root : Relaxed
+        Of the whole demand.
+    lead : int
+        Rank of the pattern that is rounded up first, so that dives differ.
+    effort : Effort
+    watch : Watch
+
+    Returns
+    -------
+    list of Use or None
+        None if limits or the guard ended it.
+    """
+    rest, stock = list(demand), [kind.limit for kind in kinds]
+    plan: list[Use] = []
+    columns, first = root.columns, True
+    while any(rest):
+        if watch.up():
+            return None
+        open_items = [i for i, wanted in enumerate(rest) if wanted]
+        local = {i: at for at, i in enumerate(open_items)}
+        now = [kind._replace(limit=left) for kind, left in zip(kinds, stock, strict=True)]
+        if first:
+            state: Relaxed | None = root
+        else:
+            known = (
+                (k, tuple((local[i], min(n, rest[i])) for i, n in pattern if i in local))
+                for k, pattern in columns
+            )
+            state = relax(
+                [weights[i] for i in open_items],
+                [rest[i] for i in open_items],
+                now,
+                (column for column in known if column[1]),
+                effort,
+                watch,
+            )
+        if state is None:
+            return None
+        columns = [(k, tuple((open_items[a], n) for a, n in pattern)) for k, pattern in state.columns]
+        live = [(float(x), column) for x, column in zip(state.x, columns, strict=True) if x > NEARLY]
+        took = False
+        for x, (k, pattern) in sorted(live, key=lambda item: (-item[0], item[1])):
+            times = min([math.floor(x + NEARLY)] + [rest[i] // n for i, n in pattern])
+            if times > 0:
+                _take(Use(k, pattern, times), rest, stock, plan)
+                took = True
+        if not took:
+            ranked = sorted(live, key=lambda item: (-round(item[0], 6), -_filled(weights, item[1]), item[1]))
+            k, pattern = ranked[min(lead if first else 0, len(ranked) - 1)][1]
+            _take(Use(k, tuple((i, min(n, rest[i])) for i, n in pattern), 1), rest, stock, plan)
+        first = False
+    return plan
+
+
+def _take(use: Use, rest: list[int], stock: list[int | None], plan: list[Use]) -> None:
+    plan.append(use)
+    for i, count in use.pattern:
+        rest[i] -= count * use.times
+    limit = stock[use.kind]
+    if limit is not None:
+        stock[use.kind] = limit - use.times
+
+
+def _filled(weights: Sequence[int], column: Column) -> int:
+    return sum(weights[i] * n for i, n in column[1])
