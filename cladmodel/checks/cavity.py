@@ -40,12 +40,7 @@ def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
     for wall in model.walls:
         grid = bays(model, wall.name)
         if not grid:
-            yield Finding(
-                check=NAME,
-                verdict=Verdict.NOT_ASSESSED,
-                wall=wall.name,
-                text="No cavity: there is no membrane or there are no battens.",
-            )
+            yield _nothing(wall.name)
             continue
         faults: list[tuple[object, float, Finding]] = []
         least = (float("inf"), grid[0], 0, 0)
@@ -63,7 +58,13 @@ def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
         # A piece that closes a bay is shallow as well: said once.
         faults = [f for f in faults if isinstance(f[0], tuple) or f[0] not in closing]
         faults += [(f.mark, 1.0, f) for f in _strips(model, wall.name, rules)]
-        yield from conclude(worst_each(faults), _sound(*least, len(grid), rules))
+        sound = _sound(*least, len(grid), rules) if least[0] < np.inf else _nothing(wall.name)
+        yield from conclude(worst_each(faults), sound)
+
+
+def _nothing(wall: str) -> Finding:
+    text = "No cavity to measure: membrane, battens or boards are missing."
+    return Finding(check=NAME, verdict=Verdict.NOT_ASSESSED, wall=wall, text=text)
 
 
 def _kinds(bay: Bay, *kinds: Kind) -> Bools:

@@ -69,7 +69,7 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
         face, _ = caster(gather(parts)).first(
             np.repeat(start, len(lines), axis=0), np.tile(lines, (len(start), 1))
         )
-        front = max(float(p.vertices[:, 2].max()) for p in parts)
+        front = max((float(p.vertices[:, 2].max()) for p in parts), default=0.0)
         free = (face < 0).reshape(len(start), len(lines)) & ~_no_eye(start, lines, front, wall)
         seen = free.sum(axis=1)
         faults = [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import isfinite
 
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
@@ -33,7 +34,8 @@ class Joint:
     gap : float
         [mm]
     bearing : float
-        Length of batten under the worse supported of the two ends. [mm]
+        Length of batten under the worse supported of the two ends; below 0 by how far it misses the
+        nearest, minus infinity where there is none at that height. [mm]
     """
 
     left: Part
@@ -211,7 +213,7 @@ def _fault(
         mark=joint.left.mark,
         other=other or joint.right.mark,
         where=point(joint.x, joint.y, float(joint.left.vertices[:, 2].max())),
-        measured=float(measured),
+        measured=float(measured) if isfinite(measured) else None,
         limit=limit.value,
         unit=limit.unit,
         basis=limit.basis,

@@ -71,3 +71,9 @@ def test_a_strip_with_few_slots_lets_too_little_air_through(bench):
 def test_no_membrane_no_cavity(bench):
     (finding,) = check_cavity(bench.without("M1"), bench.rules)
     assert finding.verdict == "not_assessed"
+
+
+def test_no_boards_nothing_to_measure_to(bench):
+    bare = bench.without("S1", *(p.mark for p in bench.model.of_kind(Kind.BOARD)))
+    (finding,) = check_cavity(bare, bench.rules)
+    assert finding.verdict == "not_assessed"

@@ -41,6 +41,12 @@ def test_off_its_batten(bench):
     assert "is not on a batten" in finding.text
 
 
+def test_no_batten_at_all(bench):
+    (first, second) = check_joints(bench.without(*(f"B{i}" for i in range(1, 8))), bench.rules)
+    assert (first.verdict, first.measured) == ("fail", None)
+    assert (first.mark, second.mark) == ("02a", "04a")
+
+
 def test_gap(bench):
     model = bench.model.replace_parts([trimmed(bench, "02a", 1190.0)])
     (finding,) = check_joints(model, bench.rules)
