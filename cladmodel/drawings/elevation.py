@@ -5,14 +5,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely.geometry import Polygon
 
 from cladmodel.drawings.covers import IN_FRONT, front_outline, shown_polygons, visible_covers
 from cladmodel.drawings.layout import DRAWING, heading, surround
-from cladmodel.drawings.lettering import text_box
+from cladmodel.drawings.lettering import DESCENT, body, text_box
 from cladmodel.drawings.primitives import (
     A3,
     SMALLEST_LETTERS,
@@ -198,11 +198,10 @@ def _fitting_mark(front: _Front, part: Part, polygon: Polygon | None) -> Text | 
     x0, y0, x1, y1 = paper.bounds
     point = paper.representative_point()
     for x, y in (((x0 + x1) / 2, (y0 + y1) / 2), (point.x, point.y)):
-        text = Text(at=(x, y - SMALLEST_LETTERS / 2), text=part.mark, across=Across.MIDDLE, plate=True)
-        # Marks are capitals and figures: only their own height must fit, not the room for descenders.
-        left, _, right, top = text_box(text).bounds
-        if paper.contains(Polygon([(left, text.at[1]), (right, text.at[1]), (right, top), (left, top)])):
-            return text
+        for down in (SMALLEST_LETTERS, SMALLEST_LETTERS - DESCENT * body(SMALLEST_LETTERS)):
+            text = Text(at=(x, y - down / 2), text=part.mark, across=Across.MIDDLE, plate=True)
+            if paper.contains(text_box(text)):
+                return text
     return None
 
 
@@ -256,7 +255,7 @@ def _dimensions(
             yield front.upright("up the wall", a, b, high[0], beside + 5.0)
     line = beside + 5.0 + (_CHAIN if len(heights) > 2 else 0.0)
     yield front.upright("foot to soffit", foot, wall.head, high[0], line)
-    yield front.upright("ground clearance", wall.ground, foot, high[0], line)
+    yield replace(front.upright("ground clearance", wall.ground, foot, high[0], line), spill=-1)
 
 
 def _apart(marks: list[float], scale: float) -> list[float]:

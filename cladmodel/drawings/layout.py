@@ -123,7 +123,8 @@ def _title_block(
 ) -> Iterator[Primitive]:
     x, width = room.left + PAD, room.width - 2 * PAD
     y = room.top - PAD - TITLE_LETTERS
-    yield Text(at=(x, y), text=fit(title, width, TITLE_LETTERS, bold=True), height=TITLE_LETTERS, bold=True)
+    letters = TITLE_LETTERS if text_width(title, TITLE_LETTERS, bold=True) <= width else HEADING_LETTERS
+    yield Text(at=(x, y), text=fit(title, width, letters, bold=True), height=letters, bold=True)
     y -= 6.2
     yield Text(at=(x, y), text=fit(sheet_name, width, HEADING_LETTERS), height=HEADING_LETTERS)
     for fact in facts:

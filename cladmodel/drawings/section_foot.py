@@ -10,8 +10,14 @@ from cladmodel.model import Kind
 from cladmodel.schedules.profile import BoardCut, Profile
 
 _MARGINS = Margins(left=33.0, bottom=3.0, right=43.0, top=9.0)
-_DEEPEST = 320.0
-"""A ground further below than this is left off the detail; the whole section shows it. [mm]"""
+_SMALLEST = 5.0
+"""Smallest scale at which the parts at the foot still tell apart. [-]"""
+_COURSES = (2.25, 1.8, 1.4)
+"""How many courses to show: as many as fit at that scale."""
+_WITHOUT_GROUND = 90.0
+"""Shown below the foot when the ground is too far down to show; the whole section has it. [mm]"""
+_WORD = 26.0
+"""Room that "gauge" and its figure take. [mm on paper]"""
 _ROW = 5.4
 """Between two rows of dimensions. [mm on paper]"""
 
@@ -28,12 +34,17 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
     wall, boards = profile.wall, profile.boards[:3]
     nose = max(board.face_foot[0] for board in boards)
     gauge = profile.laps[0].gauge if profile.laps else boards[0].width
-    deep = max(wall.ground, -_DEEPEST)
     inner = min(polygon.bounds[0] for _, polygon in profile.cuts) - 4
-    view = fitted(room, _MARGINS, inner, deep - 14, nose + 10, boards[0].back_foot[1] + 2.25 * gauge)
+    views = [
+        fitted(room, _MARGINS, inner, low, nose + 10, boards[0].back_foot[1] + courses * gauge)
+        for low in (wall.ground - 14, -_WITHOUT_GROUND)
+        for courses in _COURSES
+    ]
+    view = next((one for one in views if one.scale <= _SMALLEST), views[-1])
+    grounded = view.low < wall.ground
 
     drawn: list[Primitive] = [*heading(room, letter, "Foot", view.scale)]
-    if wall.ground >= -_DEEPEST:
+    if grounded:
         drawn += ground(view, wall.ground, -wall.depth_to_frame)
     drawn += pieces(view, profile.cuts)
     drawn += nails(view, profile.nails)
@@ -46,13 +57,17 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
     chain = view.left - 4.0
     if len(boards) > 1:
         second = boards[1]
-        drawn.append(view.vertical("gauge", boards[0].back_foot, second.back_foot, chain, "gauge"))
-        off = (second.face_foot[0] - second.back_foot[0]) / view.scale + 15.0
-        drawn.append(view.slanting("board width", second.back_foot, second.back_top, second.up, off, "board"))
-    if len(boards) > 2:
-        drawn.append(view.vertical("gauge", boards[1].back_foot, boards[2].back_foot, chain, "gauge"))
+        word = "gauge" if gauge / view.scale >= _WORD else ""
+        drawn.append(view.vertical("gauge", boards[0].back_foot, second.back_foot, chain, word))
+        if len(boards) > 2 and boards[2].back_foot[1] < view.high:
+            drawn.append(view.vertical("gauge", second.back_foot, boards[2].back_foot, chain, word))
+        # A board whose top arris is only just above the window may still be dimensioned.
+        whole = second if second.back_top[1] < view.high + 12 else boards[0]
+        lean = max(0.0, whole.back_foot[0] - whole.back_top[0])
+        off = (whole.face_foot[0] - whole.back_foot[0] + lean) / view.scale + 11.2
+        drawn.append(view.slanting("board width", whole.back_foot, whole.back_top, whole.up, off, "board"))
     lowest = min(boards, key=lambda board: board.back_foot[1])
-    if wall.ground >= -_DEEPEST:
+    if grounded:
         drawn.append(
             view.vertical(
                 "ground clearance", (nose, wall.ground), lowest.back_foot, chain - 24.0, "to ground"
@@ -63,7 +78,7 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
         _labels(view, profile),
         Room(left=view.right + 6.5, bottom=view.bottom - 2, right=room.right, top=view.top),
     )
-    drawn.append(Text(at=(view.left - 30.0, view.top + 1.0), text="OUTSIDE"))
+    drawn.append(Text(at=(view.left - 31.0, view.top + 4.5), text="OUTSIDE"))
     under = min(polygon.bounds[1] for _, polygon in profile.cuts if polygon.bounds[0] <= inner + 5)
     drawn.append(Text(at=(view.right, view.paper((0.0, under))[1] - 6.0), text="INSIDE", across=Across.RIGHT))
     return Detail(letter=letter, view=view, primitives=tuple(drawn))

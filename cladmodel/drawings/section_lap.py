@@ -12,11 +12,15 @@ from cladmodel.drawings.view import View, figure, nails, pieces
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import LapCut, NailCut, Profile
 
-_MARGINS = Margins(left=28.0, bottom=4.0, right=50.0, top=2.0)
+_MARGINS = Margins(left=33.0, bottom=4.0, right=50.0, top=2.0)
 _BELOW = 44.0
 """Shown below the upper butt. [mm]"""
 _ABOVE = 46.0
 """Shown above the lower board's top. [mm]"""
+_FIRST = 9.4
+"""From the view's edge to the lap's dimension line, which stands off the plumb lap's. [mm on paper]"""
+_CHAIN = 5.3
+"""Between two dimension lines that carry figures. [mm on paper]"""
 _BEHIND = 12.0
 """Shown of the stud. [mm]"""
 
@@ -69,7 +73,8 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
             plate=True,
         )
     )
-    drawn.append(view.slanting("lap", upper.back_foot, lower.back_top, lower.up, nose + 11.5, "lap"))
+    lean = max(0.0, pair.lap * math.sin(upper.tilt)) / view.scale
+    drawn.append(view.slanting("lap", upper.back_foot, lower.back_top, lower.up, nose + _FIRST + lean, "lap"))
     plumb = view.vertical("vertical lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap")
     drawn.append(replace(plumb, spill=-1))
     low = view.bottom + 9.0
@@ -101,7 +106,9 @@ def _nail(view: View, pair: LapCut, nail: NailCut) -> list[Primitive]:
     up = (upper.face_top[0] - upper.face_foot[0], upper.face_top[1] - upper.face_foot[1])
     length = math.hypot(*up)
     along = (up[0] / length, up[1] / length)
-    off = 6 / view.scale + 18.5
+    # Clear of the lap's dimension line at its foot and, leaning more than it, at its top.
+    at_foot, at_top = pair.lap * math.sin(upper.tilt), pair.lap * -along[0]
+    off = 6 / view.scale + _FIRST + _CHAIN + max(0.0, at_foot, at_top) / view.scale
     drawn: list[Primitive] = [
         view.slanting("nail up the face", upper.face_foot, nail.head, along, off, "nail up"),
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from cladmodel.drawings.layout import Room, heading
 from cladmodel.drawings.lettering import text_width
@@ -48,7 +49,8 @@ def whole(profile: Profile, room: Room, details: Sequence[Detail]) -> list[Primi
     drawn.append(
         view.vertical("foot to soffit", lowest.back_foot, (nose, wall.head), beyond - 4.0, "foot to soffit")
     )
-    drawn.append(view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, beyond - 4.0))
+    clearance = view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, beyond - 4.0)
+    drawn.append(replace(clearance, spill=-1))
     for detail in details:
         drawn += _marker(view, detail)
     return drawn

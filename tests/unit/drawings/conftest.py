@@ -1,4 +1,4 @@
-"""Three built walls: one with a window, one bare, one deliberately wrong."""
+"""Built walls: with a window, with a door, bare, deliberately wrong, and one that is awkward to draw."""
 
 from __future__ import annotations
 
@@ -61,7 +61,20 @@ least_lap = 5
 thickness = 3
 """
 
-SCENES = {"window": WINDOW, "door": DOOR, "bare": BARE, "wrong": WRONG}
+DEEP = """
+title = "A long wall far above the ground, of untapered boards, with a title too long for its place"
+[wall]
+length = 9363
+height = 4393
+ground_clearance = 460
+[board]
+width = 120
+butt = 18
+thin_edge = 18
+least_lap = 40
+"""
+
+SCENES = {"window": WINDOW, "door": DOOR, "bare": BARE, "wrong": WRONG, "deep": DEEP}
 
 
 @pytest.fixture(scope="session", params=SCENES)

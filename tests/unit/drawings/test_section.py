@@ -128,10 +128,11 @@ def test_foot(model: Model, sheet: Sheet) -> None:
     assert first["back_foot"][0] == pytest.approx(drawn(sheet, "kick-out")[-1], abs=SEEN)
     assert drawn(sheet, "gauge")[0] == pytest.approx(second["back_foot"][1] - first["back_foot"][1], abs=SEEN)
     clearance = min(b["back_foot"][1] for b in measured.boards) - measured.wall.ground
-    assert drawn(sheet, "ground clearance") == pytest.approx([clearance] * 2, abs=SEEN)
-    assert drawn(sheet, "board width") == pytest.approx(
-        [np.linalg.norm(second["back_top"] - second["back_foot"])], abs=SEEN
-    )
+    shown = drawn(sheet, "ground clearance")  # on the whole section, and on the foot if there is room
+    assert 1 <= len(shown) <= 2
+    assert shown == pytest.approx([clearance] * len(shown), abs=SEEN)
+    width = np.linalg.norm(second["back_top"] - second["back_foot"])
+    assert drawn(sheet, "board width") == pytest.approx([width], abs=SEEN)
 
 
 def test_layers_and_head(model: Model, sheet: Sheet) -> None:
