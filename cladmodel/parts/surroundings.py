@@ -9,16 +9,17 @@ Sizes are chosen by eye for pictures; none of them is a recommendation.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cladmodel.model import Floats, Kind, Opening, Part, Wall
-from cladmodel.solids.plates import Plate, frame, lift
+from cladmodel.model import Kind, Opening, Part, Wall
+from cladmodel.parts.joinery import fit
+from cladmodel.parts.scenery import Pile
+from cladmodel.solids.plates import frame
 
 # All by eye, for pictures only. [mm]
 EAVES = 280.0  # soffit beyond the boards' noses
@@ -35,68 +36,6 @@ NOSE = 45.0  # boards stand within this of the batten face
 BATTEN = 25.0  # batten thickness where no batten is given
 POST = 70.0
 PLINTH_TOP = 49.0  # behind the foot of the cladding, just under the sole plate
-FRAME_FACE = 58.0  # window and door frame, seen from outside
-SASH_FACE = 46.0
-GLASS = 6.0
-
-
-@dataclass(slots=True)
-class _Pile:
-    """Plates waiting to be lifted together, with the part each becomes."""
-
-    wall: str
-    plates: list[Plate] = field(default_factory=list)
-    labels: list[tuple[str, str, str]] = field(default_factory=list)
-    counts: Counter[str] = field(default_factory=Counter)
-
-    def plate(self, name: str, material: str, plate: Plate, section: str = "") -> None:
-        """Add one plate."""
-        self.counts[name] += 1
-        self.plates.append(plate)
-        self.labels.append((f"~{name}{self.counts[name]}", material, section))
-
-    def box(
-        self,
-        name: str,
-        material: str,
-        x: tuple[float, float],
-        y: tuple[float, float],
-        z: tuple[float, float],
-        section: str = "",
-    ) -> None:
-        """Add a box, given by its limits in wall axes."""
-        face = shapely.box(x[0], y[0], x[1], y[1])
-        placed = frame((0.0, 0.0, z[0]), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-        self.plate(name, material, Plate(polygon=face, thickness=z[1] - z[0], frame=placed), section)
-
-    def profile(
-        self,
-        name: str,
-        material: str,
-        outline: shapely.Polygon,
-        span: tuple[float, float],
-        placed: Floats,
-        section: str = "",
-    ) -> None:
-        """Add a section run along the third axis of `placed` from span[0] to span[1]."""
-        shifted = placed.copy()
-        shifted[:, 3] += span[0] * placed[:, 2]
-        self.plate(name, material, Plate(polygon=outline, thickness=span[1] - span[0], frame=shifted), section)
-
-    def parts(self) -> list[Part]:
-        """Lift everything."""
-        return [
-            Part(
-                mark=mark,
-                kind=Kind.SCENERY,
-                wall=self.wall,
-                vertices=solid.vertices,
-                faces=solid.faces,
-                material=material,
-                section=section,
-            )
-            for (mark, material, section), solid in zip(self.labels, lift(self.plates), strict=True)
-        ]
 
 
 def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Part, ...]:
@@ -116,7 +55,7 @@ def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Par
         glass and doors. `section` tells the kinds of ground and roof work apart.
     """
     first = walls[0]
-    pile = _Pile(first.name)
+    pile = Pile(first.name)
     if len(walls) == 1:
         depth = float(np.clip(0.6 * first.length, SHALLOWEST, DEEPEST))
         batten = _batten_thickness(parts)
@@ -131,9 +70,9 @@ def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Par
     scenery = pile.parts()
     scenery.append(_roof(first, body, max(w.head for w in walls)))
     for wall in walls:
-        fittings = _Pile(wall.name)
+        fittings = Pile(wall.name)
         for opening in wall.openings:
-            _fit(fittings, wall, opening)
+            fit(fittings, wall, opening)
         scenery += [_renamed(p, wall.name) for p in fittings.parts()]
     return tuple(scenery)
 
@@ -168,9 +107,9 @@ def _footprint(walls: Sequence[Wall]) -> tuple[float, float, float, float]:
     return float(low[0]), float(high[0]), float(low[2]), float(high[2])
 
 
-def _body(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
+def _body(pile: Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
     """Back and side walls behind a lone wall, its plinth and its room."""
-    x0, x1, z0, z1 = body
+    x0, x1, z0, _ = body
     inner = -wall.depth_to_frame - wall.frame_depth
     thick = wall.frame_depth
     top = wall.head + 1.0
@@ -180,7 +119,7 @@ def _body(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> N
     _inside(pile, wall, body)
 
 
-def _inside(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
+def _inside(pile: Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
     """Floor, and the plinth under everything."""
     x0, x1, z0, z1 = body
     set_back = wall.depth_to_frame + z1 + 6.0  # just behind the sheathing
@@ -201,7 +140,7 @@ def _inside(pile: _Pile, wall: Wall, body: tuple[float, float, float, float]) ->
             _shelf(pile, opening, room_back)
 
 
-def _shelf(pile: _Pile, opening: Opening, back: float) -> None:
+def _shelf(pile: Pile, opening: Opening, back: float) -> None:
     """Put up a shelf of boxes opposite a window, so that there is a room behind the glass."""
     x0, x1 = opening.left - 900.0, opening.right + 900.0
     level = opening.sill + 0.36 * (opening.head - opening.sill)
@@ -224,9 +163,7 @@ def _shelf(pile: _Pile, opening: Opening, back: float) -> None:
         pile.box("box", material, (left, left + wide), (level, level + tall), (back, back + deep), "room")
 
 
-def _returns(
-    pile: _Pile, wall: Wall, body: tuple[float, float, float, float], parts: Sequence[Part]
-) -> None:
+def _returns(pile: Pile, wall: Wall, body: tuple[float, float, float, float], parts: Sequence[Part]) -> None:
     """Clad the two returns with the wall's own profiles, and stand a post at each far corner."""
     x0, x1, z0, z1 = body
     length = z1 - z0
@@ -237,13 +174,18 @@ def _returns(
     # Section planes of the returns: s is out of the building, y up, n = s x y the way they run.
     sides = (
         ("a", frame((x0 + z1, 0.0, z1), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), (gap, length), (x0 - thick, x0)),
-        ("b", frame((x1 - z1, 0.0, z0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), (0.0, length - gap), (x1, x1 + thick)),
+        (
+            "b",
+            frame((x1 - z1, 0.0, z0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),
+            (0.0, length - gap),
+            (x1, x1 + thick),
+        ),
     )
     for side, placed, run, across in sides:
         for index, (kind, outline) in enumerate(_profiles(parts)):
             material = {Kind.BOARD: "board", Kind.FILLET: "trim"}.get(kind, "batten")
             edges = [run[0], *(_joints(run, index) if kind is Kind.BOARD else []), run[1]]
-            for low, high in zip(edges[:-1], edges[1:], strict=True):
+            for low, high in pairwise(edges):
                 pile.profile(f"r{side}", material, outline, (low, high - 1.0), placed, "return")
         pile.box(f"p{side}", "post", across, (foot, wall.head), (z0 - thick, z0), "return")
         # The battens' line: closes the cavity behind the boards so that nothing is seen through.
@@ -280,7 +222,7 @@ def _profiles(parts: Sequence[Part]) -> list[tuple[Kind, shapely.Polygon]]:
     return [(kind, outline) for (kind, _), (_, outline) in sorted(best.items(), key=lambda i: i[0][1])]
 
 
-def _eaves(pile: _Pile, body: tuple[float, float, float, float], head: float) -> None:
+def _eaves(pile: Pile, body: tuple[float, float, float, float], head: float) -> None:
     """Soffit, fascia and a half-round gutter on all four sides."""
     x0, x1, z0, z1 = _eaves_line(body)
     t = BOARD_THICKNESS
@@ -344,7 +286,7 @@ def _roof(wall: Wall, body: tuple[float, float, float, float], head: float) -> P
     )
 
 
-def _ground(pile: _Pile, body: tuple[float, float, float, float], level: float) -> None:
+def _ground(pile: Pile, body: tuple[float, float, float, float], level: float) -> None:
     """Lawn, and a gravel margin with an edging round the body."""
     x0, x1, z0, z1 = body
     m, e = GRAVEL, EDGING
@@ -356,71 +298,3 @@ def _ground(pile: _Pile, body: tuple[float, float, float, float], level: float) 
     pile.box("edging", "ground", (x0 - m - e, x1 + m + e), tall, (z0 - m - e, z0 - m), "edging")
     pile.box("edging", "ground", (x0 - m - e, x0 - m), tall, (z0 - m, z1 + m), "edging")
     pile.box("edging", "ground", (x1 + m, x1 + m + e), tall, (z0 - m, z1 + m), "edging")
-
-
-def _fit(pile: _Pile, wall: Wall, opening: Opening) -> None:
-    """Hang a window or a door in one structural opening."""
-    front = -wall.depth_to_frame - 12.0
-    fitting = 8.0
-    x0, x1 = opening.left + fitting, opening.right - fitting
-    y0, y1 = opening.sill + 2.0, opening.head - fitting
-    back = front - 66.0
-    deep = (back, -1.0)  # linings, from the frame out to the trims
-    pile.box("lining", "joinery", (opening.left, x0), (y0, opening.head), deep, "lining")
-    pile.box("lining", "joinery", (x1, opening.right), (y0, opening.head), deep, "lining")
-    pile.box("lining", "joinery", (x0, x1), (y1, opening.head), deep, "lining")
-    f = FRAME_FACE
-    pile.box("frame", "joinery", (x0, x0 + f), (y0, y1), (back, front), "frame")
-    pile.box("frame", "joinery", (x1 - f, x1), (y0, y1), (back, front), "frame")
-    pile.box("frame", "joinery", (x0 + f, x1 - f), (y1 - f, y1), (back, front), "frame")
-    if opening.door:
-        _door(pile, wall, (x0 + f, x1 - f), (y0, y1 - f), front - 8.0)
-        return
-    pile.box("frame", "joinery", (x0 + f, x1 - f), (y0, y0 + f), (back, front), "frame")
-    lights = max(1, round((x1 - x0) / 750.0))  # sashes about 750 wide
-    inside = np.linspace(x0 + f, x1 - f, lights + 1)
-    mullion = f * 0.5
-    for index in range(lights):
-        left = float(inside[index]) + (mullion / 2 if index else 0.0)
-        right = float(inside[index + 1]) - (mullion / 2 if index < lights - 1 else 0.0)
-        if index:
-            pile.box(
-                "frame", "joinery", (left - mullion, left), (y0 + f, y1 - f), (back, front), "frame"
-            )
-        _sash(pile, (left, right), (y0 + f, y1 - f), front - 9.0)
-
-
-def _sash(pile: _Pile, x: tuple[float, float], y: tuple[float, float], front: float) -> None:
-    s, back = SASH_FACE, front - 44.0
-    pile.box("sash", "joinery", (x[0], x[0] + s), y, (back, front), "sash")
-    pile.box("sash", "joinery", (x[1] - s, x[1]), y, (back, front), "sash")
-    pile.box("sash", "joinery", (x[0] + s, x[1] - s), (y[0], y[0] + s * 1.2), (back, front), "sash")
-    pile.box("sash", "joinery", (x[0] + s, x[1] - s), (y[1] - s, y[1]), (back, front), "sash")
-    glass = (front - 16.0 - GLASS, front - 16.0)
-    pile.box("glass", "glass", (x[0] + s, x[1] - s), (y[0] + s * 1.2, y[1] - s), glass, "glass")
-
-
-def _door(
-    pile: _Pile, wall: Wall, x: tuple[float, float], y: tuple[float, float], front: float
-) -> None:
-    """Hang a boarded leaf with a lever handle, over a slab outside."""
-    wanted = 110.0  # door boards about this wide
-    count = max(3, round((x[1] - x[0]) / wanted))
-    edges = np.linspace(x[0] + 3.0, x[1] - 3.0, count + 1)
-    for low, high in zip(edges[:-1], edges[1:], strict=True):
-        pile.box(
-            "leaf", "door", (float(low) + 1.5, float(high) - 1.5), (y[0] + 8.0, y[1] - 3.0), (front - 22.0, front), "leaf"
-        )
-    pile.box("leaf", "door", (x[0] + 3.0, x[1] - 3.0), (y[0] + 8.0, y[1] - 3.0), (front - 44.0, front - 22.0), "leaf")
-    handle = x[1] - 70.0
-    middle = y[0] + 1000.0
-    pile.box("handle", "gutter", (handle - 14.0, handle + 14.0), (middle - 90.0, middle + 90.0), (front, front + 5.0))
-    pile.box("handle", "gutter", (handle - 110.0, handle + 9.0), (middle + 20.0, middle + 38.0), (front + 38.0, front + 52.0))
-    pile.box("handle", "gutter", (handle - 9.0, handle + 9.0), (middle + 20.0, middle + 38.0), (front + 5.0, front + 38.0))
-    slab = (wall.ground, max(wall.ground + 30.0, min(opening_step(y[0]), -40.0)))
-    pile.box("step", "ground", (x[0] - 150.0, x[1] + 150.0), slab, (40.0, 640.0), "edging")
-
-
-def opening_step(threshold: float) -> float:
-    """Top of the slab outside a door, one easy step below its threshold. [mm, wall axes]"""
-    return threshold - 120.0

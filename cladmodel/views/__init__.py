@@ -1,1 +1,1 @@
-"""Pictures for the client; the only folder that may import pyvista or VTK."""
+"""Pictures: finishes, daylight, cameras, the preview and the layers; rays are followed by Embree."""

@@ -75,7 +75,8 @@ class Backdrop:
             part = (place - step).astype(np.float32)
             top = line[step % ROUND] * (1 - part) + line[(step + 1) % ROUND] * part
             # Leaf in three sizes, each tile step the same angle up as along.
-            rise, run = altitude * (ROUND / (2 * np.pi) / crown), place / crown
+            rise = np.asarray(altitude * (ROUND / (2 * np.pi) / crown), np.float32)
+            run = np.asarray(place / crown, np.float32)
             leaf = 0.55 * _look_up(self.leaves, rise * 3.0, run * 3.0)
             leaf += 0.50 * _look_up(self.leaves, rise * 9.0 + 31.0, run * 9.0)
             leaf += 0.40 * _look_up(self.leaves, rise * 25.0 + 77.0, run * 25.0)

@@ -69,6 +69,13 @@ class Camera:
             ]
         )
 
+    def pixel_size(self, points: Floats, size: tuple[int, int]) -> float:
+        """How much the finest pixel shows of some points, square to the view. [mm]"""
+        depth = (np.asarray(points) - self.eye) @ self.axes[2]
+        depth = depth[depth > 1.0]  # what is behind the camera shows nothing
+        left, right, _, _ = self.window
+        return float(depth.min()) * (right - left) / size[0]
+
     def rays(self, columns: Singles, rows: Singles, size: tuple[int, int]) -> Singles:
         """Unit rays through places in a picture.
 
@@ -90,6 +97,22 @@ class Camera:
         rays = x[:, None] * axes[0] + y[:, None] * axes[1] + axes[2]
         rays /= np.sqrt(x * x + y * y + np.float32(1))[:, None]
         return np.asarray(rays, np.float32)
+
+    def inside(self, box: tuple[float, float, float, float], size: tuple[int, int]) -> Camera:
+        """The same view with its window shrunk into part of a picture, and more shown round it.
+
+        Parameters
+        ----------
+        box : (4,) float
+            Left, top, right, bottom of where all that is now framed is to go. [pixels]
+        size : (2,) int
+            [pixels]
+        """
+        left, right, bottom, top = self.window
+        scale = max((right - left) / (box[2] - box[0]), (top - bottom) / (box[3] - box[1]))
+        x = (left + right) / 2 - scale * (box[0] + box[2]) / 2
+        y = (bottom + top) / 2 + scale * (box[1] + box[3]) / 2
+        return replace(self, window=(x, x + scale * size[0], y - scale * size[1], y))
 
     def fitted(self, size: tuple[int, int]) -> Camera:
         """The same view, its window widened (never narrowed) to a picture's shape."""
@@ -116,7 +139,13 @@ def points_of(model: Model, parts: Iterable[Part]) -> Floats:
 
 
 def framing(
-    points: Floats, towards: float, distance: float, eye_height: float, size: tuple[int, int]
+    points: Floats,
+    towards: float,
+    distance: float,
+    eye_height: float,
+    size: tuple[int, int],
+    *,
+    margin: float = MARGIN,
 ) -> Camera:
     """Stand off from some points and frame them all.
 
@@ -132,23 +161,29 @@ def framing(
         y of the camera. [mm]
     size : (2,) int
         Only its shape counts. [pixels]
+    margin : float
+        Clear space on each side, as a share of the picture. [-]
     """
     out = np.array([np.sin(towards), 0.0, np.cos(towards)])
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     eye = middle + out * (float(((points - middle) @ out).max()) + distance)
     eye[1] = eye_height
     camera = Camera(
-        eye=(float(eye[0]), float(eye[1]), float(eye[2])), azimuth=towards + np.pi, window=(-1.0, 1.0, -1.0, 1.0)
+        eye=(float(eye[0]), float(eye[1]), float(eye[2])),
+        azimuth=towards + np.pi,
+        window=(-1.0, 1.0, -1.0, 1.0),
     )
     local = (points - eye) @ camera.axes.T
     plane = local[:, :2] / local[:, 2:]
     (left, bottom), (right, top) = plane.min(axis=0), plane.max(axis=0)
-    pad = MARGIN * max(right - left, (top - bottom) * size[0] / size[1])
+    pad = margin * max(right - left, (top - bottom) * size[0] / size[1])
     window = (float(left - pad), float(right + pad), float(bottom - pad), float(top + pad))
     return replace(camera, window=window).fitted(size)
 
 
-def three_quarter(model: Model, parts: Iterable[Part], size: tuple[int, int], *, side: str = "left") -> Camera:
+def three_quarter(
+    model: Model, parts: Iterable[Part], size: tuple[int, int], *, side: str = "left"
+) -> Camera:
     """Whole building from one corner of its first wall, the wall turned most of its face.
 
     Parameters
@@ -216,11 +251,9 @@ def close_lap(model: Model, wall: str, size: tuple[int, int]) -> Camera:
 
 
 def eye_height(model: Model) -> float:
-    """y of the camera: a person's eye, but well under the lowest eaves. [mm, building axes]"""
+    """Height of the camera: a person's eye, but well under the lowest eaves. [mm, building axes]"""
     ground = ground_level(model)
-    eaves = min(
-        float(model.to_building(w.name, np.array([[0.0, w.head, 0.0]]))[0, 1]) for w in model.walls
-    )
+    eaves = min(float(model.to_building(w.name, np.array([[0.0, w.head, 0.0]]))[0, 1]) for w in model.walls)
     return ground + min(EYE, BELOW_EAVES * (eaves - ground))
 
 

@@ -19,7 +19,9 @@ def light_of(colour: str) -> Singles:
     [1.0, 1.0, 1.0]
     """
     encoded = np.array([int(colour[i : i + 2], 16) for i in (1, 3, 5)], np.float32) / np.float32(255)
-    return np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4).astype(np.float32)
+    return np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4).astype(
+        np.float32
+    )
 
 
 def encode(light: Singles) -> Singles:

@@ -62,8 +62,8 @@ class Finish:
     title : str
         As shown to people.
     board, post, trim : Coat
-    joinery, door : str
-        Hex colours of window frames and fascias, and of door leaves.
+    joinery, door, nails : str
+        Hex colours of window frames, door leaves, and nail heads (colour-coated for an opaque finish).
     """
 
     name: str
@@ -73,6 +73,7 @@ class Finish:
     trim: Coat
     joinery: str = "#e9e6dd"
     door: str = "#4f5f63"
+    nails: str = "#8f9192"
 
 
 def painted_coat(colour: str) -> Coat:
@@ -156,13 +157,22 @@ FINISHES: dict[str, Finish] = {
         Finish(name="bare", title="Bare softwood", board=BARE, post=BARE, trim=BARE),
         Finish(name="treated", title="Pressure-treated", board=TREATED, post=TREATED, trim=TREATED),
         Finish(name="oiled", title="Oiled", board=OILED, post=OILED, trim=OILED, joinery="#33373a"),
-        Finish(name="black", title="Black-stained", board=BLACK, post=BLACK, trim=BLACK, joinery="#e4e0d6"),
+        Finish(
+            name="black",
+            title="Black-stained",
+            board=BLACK,
+            post=BLACK,
+            trim=BLACK,
+            joinery="#e4e0d6",
+            nails="#33302e",
+        ),
         Finish(
             name="painted",
             title="Painted grey-green",
             board=painted_coat("#8d9c90"),
             post=OFF_WHITE,
             trim=OFF_WHITE,
+            nails="#87968a",
         ),
         Finish(name="silver", title="Weathered to silver", board=SILVER, post=SILVER, trim=SILVER),
     )
@@ -195,7 +205,12 @@ def finish(name: str) -> Finish:
         return FINISHES[name]
     if _HEX.fullmatch(name):
         return Finish(
-            name=name, title=f"Painted {name}", board=painted_coat(name), post=OFF_WHITE, trim=OFF_WHITE
+            name=name,
+            title=f"Painted {name}",
+            board=painted_coat(name),
+            post=OFF_WHITE,
+            trim=OFF_WHITE,
+            nails=name,
         )
     known = ", ".join(FINISHES)
     raise OutputError(f"finish = {name!r}: use one of {known}, or a paint colour such as '#7f9a8f'")

@@ -11,9 +11,13 @@ import hashlib
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 Singles = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
@@ -104,7 +108,7 @@ def _read(file: Path | None) -> Masks | None:
     try:
         with np.load(file, allow_pickle=False) as kept:
             found = {name: kept[name] for name in NAMES}
-    except Exception:  # noqa: BLE001 - whatever is wrong with a cache, the answer is to make it again
+    except Exception:  # whatever is wrong with a cache, the answer is to make it again
         return None
     shape = (STRIPS, WIDTH, LENGTH)
     good = all(found[n].shape == shape for n in NAMES[:-1]) and found["ends"].shape == (ENDS, END, END)
@@ -132,9 +136,7 @@ def _write(file: Path | None, made: Masks) -> None:
         return
 
 
-def smooth_noise(
-    rng: np.random.Generator, shape: tuple[int, int], across: float, along: float
-) -> Singles:
+def smooth_noise(rng: np.random.Generator, shape: tuple[int, int], across: float, along: float) -> Singles:
     """Random hills that repeat along the second axis.
 
     Parameters
@@ -161,7 +163,7 @@ def smooth_noise(
 
 
 @lru_cache(maxsize=64)
-def _spline(count: int, knots: int, *, repeat: bool) -> object:
+def _spline(count: int, knots: int, *, repeat: bool) -> csr_array:
     """Cubic B-spline weights of `knots` control values at `count` places, sparse."""
     from scipy.sparse import csr_array
 
@@ -217,17 +219,19 @@ def _strip(rng: np.random.Generator, length: int) -> list[Bytes]:
 
 
 def _share(value: Singles) -> Bytes:
-    return (np.clip(value, 0.0, 1.0) * 255.0 + 0.5).astype(np.uint8)
+    return np.asarray(np.clip(value, 0.0, 1.0) * 255.0 + 0.5, np.uint8)
 
 
 def _signed(value: Singles) -> Bytes:
     """Map -4..4 to 0..255, so that 128 is (nearly) none."""
-    return np.clip(value * 32.0 + 128.0, 0.0, 255.0).astype(np.uint8)
+    return np.asarray(np.clip(value * 32.0 + 128.0, 0.0, 255.0), np.uint8)
 
 
 def _wander(rng: np.random.Generator, length: int, size: float) -> Singles:
     """How far the pith strays from a straight line along the strip. [mm]"""
-    return size * smooth_noise(rng, (4, length), 4, 1000)[:1] + 1.6 * smooth_noise(rng, (4, length), 4, 280)[:1]
+    return (
+        size * smooth_noise(rng, (4, length), 4, 1000)[:1] + 1.6 * smooth_noise(rng, (4, length), 4, 280)[:1]
+    )
 
 
 def _knots(rng: np.random.Generator, rings_at: Singles) -> tuple[Singles, Singles]:
@@ -258,7 +262,9 @@ def _knots(rng: np.random.Generator, rings_at: Singles) -> tuple[Singles, Single
         ring = 0.5 + 0.5 * np.sin(away * rng.uniform(2.2, 3.5))
         rim = np.exp(-(((away - size) / (0.10 * size + 0.5)) ** 2))
         knots[:, near] = np.maximum(knots[:, near], heart * (0.55 + 0.2 * ring) + 0.5 * rim)
-        halo[:, near] = np.maximum(halo[:, near], np.exp(-((np.clip(away - size, 0, None) / (0.9 * size)) ** 2)))
+        halo[:, near] = np.maximum(
+            halo[:, near], np.exp(-((np.clip(away - size, 0, None) / (0.9 * size)) ** 2))
+        )
     return np.clip(knots, 0, 1), halo
 
 
@@ -267,16 +273,17 @@ def _ring_phase(rng: np.random.Generator, radius: Singles, spacing: float) -> Si
     reach = np.linspace(0.0, 560.0, 2240, dtype=np.float32)
     years = np.exp(np.interp(reach, np.linspace(0, 560, 146), rng.normal(0.0, 0.38, 146)))
     count = np.cumsum(years) * (reach[1] - reach[0]) / spacing / years.mean()
-    return np.interp(radius, reach, count).astype(np.float32)
+    return np.asarray(np.interp(radius, reach, count), np.float32)
 
 
 def _late_wood(rng: np.random.Generator, phase: Singles) -> Singles:
     """Dark share of each ring: a slow rise and a sharp end, softened where rings crowd."""
     ring = np.floor(phase)
-    part = phase - ring
-    strength = rng.uniform(0.55, 1.0, 600).astype(np.float32)[np.clip(ring, 0, 599).astype(int)]
+    part = np.asarray(phase - ring, np.float32)
+    years = np.asarray(rng.uniform(0.55, 1.0, 600), np.float32)
+    strength: Singles = years[np.clip(ring, 0, 599).astype(int)]
     crowd = np.hypot(np.gradient(phase, axis=0), np.gradient(phase, axis=1)).clip(0, 0.5)
-    edge = 1.0 - np.maximum(1.4 * crowd, 0.07)
+    edge = np.asarray(1.0 - np.maximum(1.4 * crowd, 0.07), np.float32)
     dark = ramp(0.25, 0.86, part) ** 1.6 * (1.0 - ramp(edge, 1.0, part)) * strength
     keep = np.clip(1.0 - 4.0 * (crowd - 0.25), 0.0, 1.0)
     return np.asarray(dark * keep + 0.3 * (1.0 - keep), np.float32)

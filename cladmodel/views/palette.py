@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -11,19 +12,18 @@ from cladmodel.views.colour import light_of
 from cladmodel.views.finishes import BATTENS, FRAME, Coat, Finish
 from cladmodel.views.grain import Masks, masks
 from cladmodel.views.staging import Ints, Singles, Stage
-from cladmodel.views.textures import HALVINGS, Ripmap, coat_end, ripmap, wood_ripmap
+from cladmodel.views.textures import HALVINGS, Ripmap, coarser, coat_end, ripmap, wood_ripmap
 
-PLAIN, WOOD, TILED = range(3)
+PLAIN, WOOD, TILED, PAPER = range(4)
 
 # Strips of grain dealt to each material; what is small or hidden needs few.
-STRIPS = {"board": 14, "post": 4, "trim": 4, "batten": 4, "frame": 4}
+STRIPS = {"board": 14, "post": 4, "trim": 4, "batten": 3, "frame": 3}
 
 # Plain colours, by eye.
 PLAINS = {
     "membrane": "#8b98a3",
     "metal": "#a5a8ab",
     "plastic": "#34353a",
-    "nail": "#8f9192",
     "soffit": "#d9d4c8",
     "gutter": "#3b3e42",
     "glass": "#101214",
@@ -41,14 +41,14 @@ GLOSS = {"metal": 0.5, "nail": 0.5, "gutter": 0.45, "joinery": 0.3, "door": 0.3,
 SHINE = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Palette:
     """How every piece is coloured. p pieces.
 
     Attributes
     ----------
     way : (p,) int
-        `PLAIN`, `WOOD` or `TILED`.
+        `PLAIN`, `WOOD`, `TILED` or `PAPER` (the background, shaded).
     map : (p,) int
         Which map of `wood` or `tiled`.
     end : (p,) int
@@ -64,6 +64,8 @@ class Palette:
     mean : (p, 3) float
         Average colour, for light sent back.
     wood, tiled : Ripmap
+    grass : int
+        Which map of `tiled` is grass; -1 for none.
     """
 
     way: Ints
@@ -76,11 +78,12 @@ class Palette:
     mean: Singles
     wood: Ripmap
     tiled: Ripmap
+    grass: int
 
-    @property
+    @cached_property
     def mean_of_grass(self) -> float:
-        """Average green light of the grass tile."""
-        return float(_means(self.tiled)[tiles.GRASS, 1])
+        """Average green light of the grass map."""
+        return float(_means(self.tiled)[self.grass, 1])
 
 
 def coats_of(finish: Finish) -> dict[str, Coat]:
@@ -94,26 +97,32 @@ def coats_of(finish: Finish) -> dict[str, Coat]:
     }
 
 
-def palette(stage: Stage, finish: Finish, grain: Masks | None = None) -> Palette:
+def palette(stage: Stage, finish: Finish, *, finest: float = 0.0, grain: Masks | None = None) -> Palette:
     """Colour a stage.
 
     Parameters
     ----------
     stage : Stage
     finish : Finish
+    finest : float
+        Nothing finer than this will show. [mm]
     grain : Masks, optional
         The cached ones if not given.
     """
     grain = masks() if grain is None else grain
-    used = [m for m in STRIPS if m in stage.material] or ["board"]
     coats = coats_of(finish)
-    wood = wood_ripmap(grain, [(coats[m], STRIPS[m]) for m in used])
-    first = dict(zip(used, np.cumsum([0, *(STRIPS[m] for m in used)])[:-1], strict=True))
+    timbers = [m for m in STRIPS if m in stage.material]
+    dealt = [_strip_of(m, dice, grain) for m, dice in zip(stage.material, stage.dice, strict=True)]
+    plan = sorted({strip for strip in dealt if strip is not None}) or [("board", 0)]
+    fine = coarser(grain) if finest >= COARSE else grain
+    wood = wood_ripmap(fine, [(coats[material], strip) for material, strip in plan])
+    tile_of = [_tile_of(m, s) for m, s in zip(stage.material, stage.section, strict=True)]
+    laid = sorted({tile for tile in tile_of if tile is not None}) or [tiles.CONCRETE]
     tiled = ripmap(
-        lambda k: tiles.paint(k) if k < tiles.COUNT else coat_end(grain, coats[used[k - tiles.COUNT]]),
-        tiles.COUNT + len(used),
+        lambda k: tiles.paint(laid[k]) if k < len(laid) else coat_end(grain, coats[timbers[k - len(laid)]]),
+        len(laid) + len(timbers),
         (tiles.SIDE, tiles.SIDE),
-        [*tiles.PITCH, *[END_PITCH] * len(used)],
+        [*(tiles.PITCH[tile] for tile in laid), *[END_PITCH] * len(timbers)],
         wrap=True,
     )
     count = len(stage.material)
@@ -122,11 +131,13 @@ def palette(stage: Stage, finish: Finish, grain: Masks | None = None) -> Palette
     tint, shelter = np.ones((count, 3), np.float32), np.ones((count, 3), np.float32)
     gloss = np.zeros(count, np.float32)
     flip = np.where(stage.dice[:, 3] > 0.5, -1.0, 1.0).astype(np.float32)
+    own = {"joinery": finish.joinery, "door": finish.door, "nail": finish.nails}
     for p, (material, section) in enumerate(zip(stage.material, stage.section, strict=True)):
-        if material in STRIPS:
+        strip = dealt[p]
+        if strip is not None:
             coat = coats[material]
-            way[p], which[p] = WOOD, first[material] + int(stage.dice[p, 0] * 997) % STRIPS[material]
-            end[p] = tiles.COUNT + used.index(material)
+            way[p], which[p] = WOOD, plan.index(strip)
+            end[p] = len(laid) + timbers.index(material)
             tint[p] = _difference(coat, stage.dice[p])
             gloss[p] = coat.gloss
             if coat.shelter:
@@ -134,20 +145,22 @@ def palette(stage: Stage, finish: Finish, grain: Masks | None = None) -> Palette
             continue
         flip[p] = 1.0
         gloss[p] = GLOSS.get(material, SHINE)
-        tile = TILES.get(section if material == "ground" else material)
+        tile = tile_of[p]
         if tile is not None:
-            way[p], which[p] = TILED, tile
+            way[p], which[p] = TILED, laid.index(tile)
+        elif material == "paper":
+            way[p], tint[p] = PAPER, light_of("#c8c8c8")
         elif section == "fascia":
             tint[p] = light_of(FASCIA)
-        elif material in ("joinery", "door"):
-            tint[p] = light_of(finish.joinery if material == "joinery" else finish.door)
+        elif material in own:
+            tint[p] = light_of(own[material])
         else:
             tint[p] = light_of(PLAINS.get(material, "#9a948a"))
     mean = tint.copy()
     mean[way == WOOD] *= _means(wood)[which[way == WOOD]]
     mean[way == TILED] *= _means(tiled)[which[way == TILED]]
     # Lawn throws up less colour than its own: soil, thatch and dry stems. By eye.
-    lawn = (way == TILED) & (which == tiles.GRASS)
+    lawn = np.array([tile == tiles.GRASS for tile in tile_of])
     mean[lawn] = 0.35 * mean[lawn] + 0.65 * mean[lawn].mean(axis=1, keepdims=True)
     return Palette(
         way=way,
@@ -160,9 +173,24 @@ def palette(stage: Stage, finish: Finish, grain: Masks | None = None) -> Palette
         mean=mean,
         wood=wood,
         tiled=tiled,
+        grass=laid.index(tiles.GRASS) if tiles.GRASS in laid else -1,
     )
 
 
+def _tile_of(material: str, section: str) -> int | None:
+    """Which tile a piece takes; None for none."""
+    return TILES.get(section if material == "ground" else material)
+
+
+def _strip_of(material: str, dice: Singles, grain: Masks) -> tuple[str, int] | None:
+    """Material and strip of one piece of timber; None for anything else."""
+    if material not in STRIPS:
+        return None
+    first = list(STRIPS).index(material) * 5  # so that posts do not repeat the boards beside them
+    return material, (first + int(dice[0] * 997) % STRIPS[material]) % len(grain.rings)
+
+
+COARSE = 1.4  # above this the masks are used at half their size [mm]
 END_PITCH = 0.5  # size of a texel of a cut end [mm]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -11,17 +12,39 @@ from cladmodel.parts.surroundings import surroundings
 from cladmodel.views import cameras, finishes
 from cladmodel.views.backdrop import backdrop
 from cladmodel.views.cameras import Camera
-from cladmodel.views.colour import encode
+from cladmodel.views.colour import Singles, encode
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.lettering import caption, save
 from cladmodel.views.palette import palette
-from cladmodel.views.rendering import develop, render
-from cladmodel.views.staging import stage
+from cladmodel.views.rendering import Picture, render
+from cladmodel.views.staging import Stage, stage
+from cladmodel.views.tone import develop
 
 EXPOSURE = 0.76  # by eye, so that bare boards in the sun are bright and not burnt out
 RAYS = 16
 CAPTION = "Illustrative finish - screen colours are indicative"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Shot:
+    """One picture before lettering, and what it was taken of.
+
+    Attributes
+    ----------
+    stage : Stage
+    camera : Camera
+    picture : Picture
+    """
+
+    stage: Stage
+    camera: Camera
+    picture: Picture
+
+    @property
+    def shown(self) -> Singles:
+        """(rows, columns, 3) float: screen values, 0 to 1."""
+        return encode(develop(self.picture.light, EXPOSURE))
 
 
 def preview(
@@ -63,17 +86,43 @@ def preview(
     -------
     Path
         The file written.
+
+    Raises
+    ------
+    OutputError
+        If there is no such finish, or the file cannot be written.
+    PictureError
+        If this machine cannot follow rays.
     """
     chosen = finishes.finish(finish) if isinstance(finish, str) else finish
+    shot = shoot(
+        model, chosen, size=size, supersample=supersample, camera=camera, daylight=daylight, seed=seed
+    )
+    words = f"{chosen.title}.  {CAPTION}" if captioned else ""
+    return save(caption(shot.shown, words), path)
+
+
+def shoot(
+    model: Model,
+    finish: Finish,
+    *,
+    size: tuple[int, int],
+    supersample: int = 2,
+    camera: Camera | None = None,
+    daylight: Daylight | None = None,
+    seed: int = 1,
+) -> Shot:
+    """Take one picture of the finished wall; see `preview`."""
     parts = with_surroundings(model)
     camera = (cameras.three_quarter(model, parts, size) if camera is None else camera).fitted(size)
     daylight = daylight_on(model) if daylight is None else daylight
-    scene = stage(
-        model, [p for p in parts if p.section != "grass"], model.fixings, seed, cameras.ground_level(model)
-    )
+    # The lawn is laid to the horizon by the stage instead.
+    shown = [p for p in parts if p.section != "grass"]
+    scene = stage(model, shown, model.fixings, seed, cameras.ground_level(model))
+    finest = camera.pixel_size(cameras.points_of(model, parts), size) / supersample
     picture = render(
         scene,
-        palette(scene, chosen),
+        palette(scene, finish, finest=finest),
         camera,
         size,
         daylight=daylight,
@@ -81,9 +130,7 @@ def preview(
         supersample=supersample,
         rays=RAYS,
     )
-    shown = encode(develop(picture.light, EXPOSURE))
-    words = f"{chosen.title}.  {CAPTION}" if captioned else ""
-    return save(caption(shown, words), path)
+    return Shot(stage=scene, camera=camera, picture=picture)
 
 
 def with_surroundings(model: Model) -> list[Part]:

@@ -124,6 +124,7 @@ class Skylight:
         # What a surface met by a ray sends back, in shade and (more) in the sun.
         self._facing = np.clip(stage.normal @ self._sun, 0, None)
         zenith = sky(half_sphere(64)[:, [0, 2, 1]]).mean(axis=0)
+        self.open_light = zenith.astype(np.float32)
         upward = (0.5 + 0.5 * stage.normal[:, 1:2]).astype(np.float32)
         falls = SHARE * upward * zenith + UNDERLIGHT * (1 - upward) * sun[1]
         sends = albedo[stage.piece]
@@ -159,7 +160,7 @@ class Skylight:
             total[free] += self._bright[entry[free]]
             hit = np.flatnonzero(~away)
             total[hit, :3] += self._sent_back(met[hit], start[hit], ways[hit], far[hit])
-        return total * np.float32(1.0 / self._rays)
+        return np.asarray(total / np.float32(self._rays), np.float32)
 
     def _sent_back(self, there: Ints, start: Singles, ways: Singles, far: Singles) -> Singles:
         """Light that surfaces met by rays send back along them."""
@@ -170,7 +171,7 @@ class Skylight:
         towards = np.broadcast_to(self._sun, place.shape).astype(np.float32)
         shone = ~self._tracer.blocked(place.astype(np.float32), towards)
         brought[sunny[shone]] += self.sunlit[at[shone]]
-        return brought
+        return np.asarray(brought, np.float32)
 
     def over_picture(self, triangle: Ints, points: Singles, size: tuple[int, int]) -> Gathered:
         """Gather at the middle of every pixel, and smooth.
@@ -184,12 +185,11 @@ class Skylight:
         size : (2,) int
             Columns and rows; n is their product.
         """
-        pattern = ray_pattern(*size)
         seen = np.flatnonzero(triangle >= 0)
         light = np.zeros((len(triangle), 4), np.float32)
 
         def band(chosen: Ints) -> None:
-            light[chosen] = self.collect(triangle[chosen], points[chosen], pattern[chosen])
+            light[chosen] = self.collect(triangle[chosen], points[chosen], ray_pattern(chosen, size[0]))
 
         with ThreadPoolExecutor(THREADS) as pool:
             list(pool.map(band, [seen[i : i + BAND] for i in range(0, len(seen), BAND)]))
@@ -197,10 +197,21 @@ class Skylight:
         return Gathered(triangle=triangle, plane=plane, light=smooth(light, plane, size))
 
 
-def ray_pattern(columns: int, rows: int) -> Ints:
-    """Which ray of each sixteen a pixel starts from: neighbours far apart in the set."""
-    order = np.array([[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]])
-    return np.tile(order, (rows // BLOCK + 1, columns // BLOCK + 1))[:rows, :columns].ravel()
+# Which ray of each sixteen a pixel of the block starts from: neighbours are far apart in the set.
+ORDER = np.array([[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]])
+
+
+def ray_pattern(pixels: Ints, columns: int) -> Ints:
+    """Which share of the set of rays some pixels send, 0 to 15.
+
+    Parameters
+    ----------
+    pixels : (n,) int
+        Counted along the rows.
+    columns : int
+    """
+    y, x = np.divmod(pixels, columns)
+    return np.asarray(ORDER[y % BLOCK, x % BLOCK])
 
 
 def smooth(light: Singles, plane: Ints, size: tuple[int, int]) -> Singles:

@@ -12,14 +12,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from cladmodel.errors import PictureError
 from cladmodel.model import Fixings, Kind, Model, Part
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 CLEAR = 0.05  # rays start this far off the surface they leave [mm]
 HORIZON = 3.0e6  # the lawn is carried this far [mm]
+PAPER = 1.3  # a paper floor reaches this many times the height of what stands on it
 ENDWISE = 0.7  # a face whose normal is this far along the grain is a cut end [-]
 HEAD_SIDES = 12  # corners of a modelled nail head
 
@@ -60,7 +63,7 @@ class Stage:
     shift: Singles
     piece: Ints
     plane: Ints
-    end: NDArray[np.bool_]
+    end: Bools
     material: list[str]
     section: list[str]
     marks: list[str]
@@ -89,7 +92,15 @@ class _Heap:
         self.marks.append(mark)
 
 
-def stage(model: Model, parts: Iterable[Part], fixings: Sequence[Fixings], seed: int, ground: float) -> Stage:
+def stage(
+    model: Model,
+    parts: Iterable[Part],
+    fixings: Sequence[Fixings],
+    seed: int,
+    ground: float,
+    *,
+    floor: str = "ground",
+) -> Stage:
     """Set out the triangles of one picture.
 
     Parameters
@@ -103,7 +114,9 @@ def stage(model: Model, parts: Iterable[Part], fixings: Sequence[Fixings], seed:
     seed : int
         Another seed deals the boards other strips of grain.
     ground : float
-        Level of the lawn that runs to the horizon. [mm, building axes]
+        Level of the floor that runs to the horizon. [mm, building axes]
+    floor : str
+        ``ground`` for a lawn, ``paper`` for the plain background.
     """
     heap = _Heap()
     for part in parts:
@@ -115,9 +128,16 @@ def stage(model: Model, parts: Iterable[Part], fixings: Sequence[Fixings], seed:
             local = head_triangles(group)
             corners = model.to_building(group.wall, local.reshape(-1, 3)).reshape(-1, 3, 3)
             heap.add(corners, np.array([0.0, 1.0, 0.0]), "nail", "", f"{group.mark}@{group.wall}")
-    far = np.array([[-1, -1], [-1, 1], [1, 1], [-1, -1], [1, 1], [1, -1]]) * HORIZON
+    corner = np.array([[-1, -1], [-1, 1], [1, 1], [-1, -1], [1, 1], [1, -1]])
+    if floor == "paper":  # only as far as the shadows fall
+        every = np.concatenate(heap.corners).reshape(-1, 3)
+        low, high = every.min(axis=0), every.max(axis=0)
+        reach = (high - low) / 2 + PAPER * (high[1] - low[1])
+        far = ((low + high) / 2)[[0, 2]] + corner * reach[[0, 2]]
+    else:
+        far = corner * HORIZON
     sheet = np.column_stack([far[:, 0], np.full(6, ground), far[:, 1]]).reshape(2, 3, 3)
-    heap.add(sheet, np.array([1.0, 0, 0]), "ground", "grass", "~horizon")
+    heap.add(sheet, np.array([1.0, 0, 0]), floor, "grass", "~horizon")
     return _dress(heap, seed, ground)
 
 
@@ -137,7 +157,7 @@ def grain_direction(part: Part) -> Floats:
         return np.array([0.0, 1.0, 0.0])
     extent = np.ptp(part.vertices, axis=0)
     if part.kind is Kind.SCENERY:
-        return np.eye(3)[int(np.argmax(extent))]
+        return np.asarray(np.eye(3)[int(np.argmax(extent))])
     raking = extent[0] > 200.0 and extent[1] > 0.6 * extent[0]
     if part.kind is Kind.FILLET and raking:
         centred = part.vertices - part.vertices.mean(axis=0)
@@ -174,7 +194,7 @@ def head_triangles(group: Fixings) -> Floats:
     return np.concatenate([np.stack(f, axis=2).reshape(-1, 3, 3) for f in fans])
 
 
-def _dress(heap: _Heap, seed: int, ground: float) -> Stage:
+def _dress(heap: _Heap, seed: int, ground: float, *, floor: str = "ground") -> Stage:
     """Work out normals, map directions and planes."""
     corners = np.concatenate(heap.corners)
     along = np.concatenate(heap.along)
@@ -185,7 +205,9 @@ def _dress(heap: _Heap, seed: int, ground: float) -> Stage:
     corners, along, piece = corners[keep], along[keep], piece[keep]
     normal = normal[keep] / size[keep]
     # Horizontal along the face for everything that is not timber: slates, gravel, walls.
-    tiled = np.isin([heap.material[p] in ("roof", "ground", "plinth") for p in piece], True)
+    tiled = np.isin(
+        [heap.material[p] in ("roof", "ground", "plinth", "sheathing", "paper") for p in piece], True
+    )
     level = np.cross(np.array([0.0, 1.0, 0.0]), normal)
     flat = np.linalg.norm(level, axis=1) < 1e-3
     level[flat] = [1.0, 0.0, 0.0]
@@ -221,7 +243,7 @@ def _dice(seed: int, mark: str) -> NDArray[np.float64]:
 
 
 def _shift(
-    corners: Floats, along: Floats, across: Floats, piece: Ints, dice: Singles, tiled: NDArray[np.bool_]
+    corners: Floats, along: Floats, across: Floats, piece: Ints, dice: Singles, tiled: Bools
 ) -> Floats:
     """Place each piece's faces on their maps: from the strip's edge across, anywhere along.
 
@@ -263,11 +285,21 @@ class Tracer:
         Triangles. [mm]
     index : (m,) int
         What `first` should call each of them.
+
+    Raises
+    ------
+    PictureError
+        If Embree cannot be loaded.
     """
 
     def __init__(self, corners: Singles, index: Ints) -> None:
-        from embreex.mesh_construction import TriangleMesh
-        from embreex.rtcore_scene import EmbreeScene
+        try:
+            from embreex.mesh_construction import TriangleMesh
+            from embreex.rtcore_scene import EmbreeScene
+        except ImportError as error:
+            raise PictureError(
+                f"pictures need Embree to follow rays: install the Python package embreex ({error})"
+            ) from error
 
         self._scene = EmbreeScene()
         self._corners = np.ascontiguousarray(corners, np.float32)
@@ -290,7 +322,7 @@ class Tracer:
         met = found["primID"].astype(np.int64)
         return np.where(met >= 0, self._index[np.maximum(met, 0)], -1), found["tfar"]
 
-    def blocked(self, origins: Singles, directions: Singles) -> NDArray[np.bool_]:
+    def blocked(self, origins: Singles, directions: Singles) -> Bools:
         """(n,) bool: whether each ray meets anything at all."""
         if not len(origins):
             return np.empty(0, np.bool_)

@@ -55,7 +55,13 @@ class Ripmap:
     wrap: bool
 
     def sample(
-        self, index: Ints, along: Singles, across: Singles, size_along: Singles, size_across: Singles, dither: Singles
+        self,
+        index: Ints,
+        along: Singles,
+        across: Singles,
+        size_along: Singles,
+        size_across: Singles,
+        dither: Singles,
     ) -> Singles:
         """Average some pixels.
 
@@ -100,7 +106,7 @@ class Ripmap:
         value *= np.float32(1 / 255)
         value[:, :3] *= value[:, :3]
         value[:, 3] = (value[:, 3] - np.float32(128 / 255)) * np.float32(2 * STEEPEST)
-        return value
+        return np.asarray(value, np.float32)
 
     def _take(self, where: Ints) -> Singles:
         return self.texels.take(where).view(np.uint8).reshape(-1, 4).astype(np.float32)
@@ -176,11 +182,12 @@ def coat_strip(masks: Masks, strip: int, coat: Coat) -> Singles:
     (4, WIDTH, LENGTH) float
         Red, green, blue light, slope.
     """
+
     def share(name: str) -> Singles:
-        return getattr(masks, name)[strip].astype(np.float32) * np.float32(1 / 255)
+        return np.asarray(getattr(masks, name)[strip] * np.float32(1 / 255), np.float32)
 
     def signed(name: str) -> Singles:
-        return (getattr(masks, name)[strip].astype(np.float32) - np.float32(128)) * np.float32(1 / 32)
+        return np.asarray((getattr(masks, name)[strip] - np.float32(128)) * np.float32(1 / 32), np.float32)
 
     rings, fibre, streaks = share("rings"), signed("fibre"), signed("streaks")
     knot = np.clip(0.30 * share("halo") + 0.95 * share("knots"), 0, 1) * np.float32(coat.knots)
@@ -218,21 +225,39 @@ def coat_end(masks: Masks, coat: Coat) -> Singles:
     return out
 
 
-def wood_ripmap(masks: Masks, coats: Sequence[tuple[Coat, int]]) -> Ripmap:
-    """Ripmap of several coats, each on some strips of the masks, one coat after another.
+def coarser(masks: Masks) -> Masks:
+    """Masks at half their size, for pictures that show nothing finer."""
+
+    def halved(layer: NDArray[np.uint8]) -> NDArray[np.uint8]:
+        rows = layer[:, 0::2].astype(np.uint16) + layer[:, 1::2]
+        return ((rows[:, :, 0::2] + rows[:, :, 1::2]) >> 2).astype(np.uint8)
+
+    return Masks(
+        rings=halved(masks.rings),
+        fibre=halved(masks.fibre),
+        streaks=halved(masks.streaks),
+        knots=halved(masks.knots),
+        halo=halved(masks.halo),
+        checks=halved(masks.checks),
+        saw=halved(masks.saw),
+        ends=masks.ends,
+    )
+
+
+def wood_ripmap(masks: Masks, plan: Sequence[tuple[Coat, int]]) -> Ripmap:
+    """Ripmap of some coats on some strips of the masks.
 
     Parameters
     ----------
     masks : Masks
-    coats : sequence of (Coat, int)
-        Each coat and how many strips it gets.
+    plan : sequence of (Coat, int)
+        For each map, its coat and which strip it takes.
     """
-    have = len(masks.rings)
-    plan = [(coat, (first * 5 + k) % have) for first, (coat, many) in enumerate(coats) for k in range(many)]
+    rows, columns = masks.rings.shape[1:]
     return ripmap(
         lambda k: coat_strip(masks, plan[k][1], plan[k][0]),
         len(plan),
-        (grain.WIDTH, masks.rings.shape[2]),
-        [1.0] * len(plan),
+        (rows, columns),
+        [grain.WIDTH / rows] * len(plan),
         wrap=False,
     )

@@ -54,7 +54,7 @@ def _grass(rng: np.random.Generator) -> Singles:
     tufts = 0.5 * wrapped_noise(rng, 3.0) + 0.25 * wrapped_noise(rng, 9) + 0.15 * wrapped_noise(rng, 30)
     green = _blend(np.clip(0.5 + 0.17 * blades + 0.09 * tufts, 0, 1), "#2f3721", "#58643a", "#8d9263")
     dry = np.clip(0.10 * wrapped_noise(rng, 4) + 0.08, 0, 0.45)
-    return green * (1 - dry) + light_of("#8c8361")[:, None, None] * dry
+    return np.asarray(green * (1 - dry) + light_of("#8c8361")[:, None, None] * dry, np.float32)
 
 
 def _gravel(rng: np.random.Generator) -> Singles:
@@ -66,7 +66,9 @@ def _gravel(rng: np.random.Generator) -> Singles:
     found, which = KDTree(centres, boxsize=1.0).query(np.stack([y, x], -1).reshape(-1, 2), k=2)
     edge = np.clip((found[:, 1] - found[:, 0]).reshape(SIDE, SIDE) / 0.008, 0, 1)
     which = which[:, 0].reshape(SIDE, SIDE)
-    kinds = np.stack([light_of(c) for c in ("#b3a792", "#a09683", "#8b867c", "#c4baa5", "#98876f", "#736d65")])
+    kinds = np.stack(
+        [light_of(c) for c in ("#b3a792", "#a09683", "#8b867c", "#c4baa5", "#98876f", "#736d65")]
+    )
     tone = kinds[rng.integers(len(kinds), size=stones)] * rng.uniform(0.8, 1.15, (stones, 1))
     # A stone is rounded: brighter on the side towards the light than in the gaps.
     body = (0.22 + 0.78 * edge**0.6) * (1 + 0.05 * wrapped_noise(rng, 1.0))
@@ -87,7 +89,9 @@ def _slates(rng: np.random.Generator) -> Singles:
     column = np.floor(across).astype(int) % columns
     fx, fy = across % 1.0, (y * rows) % 1.0
     tone = rng.random((rows, columns))[row, column]
-    grey = _blend(np.clip(0.15 + 0.7 * tone + 0.05 * wrapped_noise(rng, 2), 0, 1), "#4a4f55", "#595e64", "#64676a")
+    grey = _blend(
+        np.clip(0.15 + 0.7 * tone + 0.05 * wrapped_noise(rng, 2), 0, 1), "#4a4f55", "#595e64", "#64676a"
+    )
     gap = np.minimum(fx, 1 - fx) / 0.012
     tail = np.clip(fy / 0.06, 0, 1)  # shadow under the row above
     return np.asarray(grey * (0.45 + 0.55 * np.clip(gap, 0, 1)) * (0.55 + 0.45 * tail), np.float32)

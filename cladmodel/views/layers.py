@@ -1,0 +1,329 @@
+"""The wall peeled back step by step, each layer named and sized, in the order it goes up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.errors import OutputError
+from cladmodel.model import Kind, Layer, Model, Part, Use, Wall
+from cladmodel.parts.surroundings import PLINTH_TOP
+from cladmodel.solids.plates import Plate, frame, lift
+from cladmodel.views import cameras, finishes
+from cladmodel.views.backdrop import backdrop
+from cladmodel.views.cameras import Camera
+from cladmodel.views.colour import encode, light_of
+from cladmodel.views.daylight import Daylight
+from cladmodel.views.finishes import Finish
+from cladmodel.views.labels import Label, Placed, draw, rows_high, stair
+from cladmodel.views.lettering import font, save, to_image
+from cladmodel.views.palette import palette
+from cladmodel.views.peel import Peeled, peel
+from cladmodel.views.rendering import Picture, render
+from cladmodel.views.staging import Stage, stage
+from cladmodel.views.tone import develop, undevelop
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+PAPER = "#f5f4f0"
+EXPOSURE = 0.80
+RAYS = 12
+LIGHT = Daylight(sun=(1.55, 1.50, 1.42), sky=1.15)  # softer than a preview's, so that shade stays readable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing that goes up, for one label.
+
+    Attributes
+    ----------
+    words : str
+        Without its number.
+    marks : frozenset of str
+        Pieces any of which the leader may end on.
+    above : bool
+        Whether its label stands above the wall.
+    """
+
+    words: str
+    marks: frozenset[str]
+    above: bool
+
+
+def layers(
+    model: Model,
+    path: Path | str,
+    *,
+    finish: Finish | str = "bare",
+    wall: str | None = None,
+    size: tuple[int, int] = (1600, 1000),
+    supersample: int = 2,
+    seed: int = 1,
+) -> Path:
+    """Draw one wall peeled back.
+
+    Parameters
+    ----------
+    model : Model
+    path : Path or str
+        PNG file to write.
+    finish : Finish or str
+    wall : str, optional
+        The first wall if not given.
+    size : (2,) int
+        [pixels]
+    supersample : int
+        Rays through each pixel, squared.
+    seed : int
+
+    Returns
+    -------
+    Path
+        The file written.
+
+    Raises
+    ------
+    OutputError
+        If there is no such wall or finish, or the file cannot be written.
+    """
+    if wall is not None and wall not in model.wall_by_name:
+        raise OutputError(f"wall = {wall!r}: use one of {', '.join(model.wall_by_name)}")
+    chosen = model.walls[0] if wall is None else model.wall_by_name[wall]
+    peeled = peel(model, chosen)
+    shown = [*peeled.parts, _plinth(chosen)]
+    steps = steps_of(model, chosen, peeled)
+    letters = max(7, round(size[1] / 50))
+    camera = _camera(model, chosen, shown, steps, size, letters)
+    outward = chosen.frame[:3, 2]
+    facing = float(np.arctan2(outward[0], outward[2]))
+    light = Daylight(
+        azimuth=facing - np.radians(38.0), altitude=np.radians(50.0), sun=LIGHT.sun, sky=LIGHT.sky, cloud=0.0
+    )
+    ground = float(model.to_building(chosen.name, np.array([[0.0, chosen.ground, 0.0]]))[0, 1])
+    scene = stage(model, shown, peeled.fixings, seed, ground, floor="paper")
+    paper = tuple(undevelop(float(v), EXPOSURE) for v in light_of(PAPER))
+    coated = finishes.finish(finish) if isinstance(finish, str) else finish
+    finest = camera.pixel_size(cameras.points_of(model, shown), size)
+    picture = render(
+        scene,
+        palette(scene, coated, finest=finest / supersample),
+        camera,
+        size,
+        daylight=light,
+        backdrop=backdrop(light, seed),
+        supersample=supersample,
+        rays=RAYS,
+        plain=(paper[0], paper[1], paper[2]),
+    )
+    image = to_image(encode(develop(picture.light, EXPOSURE)))
+    for placed in place_labels(steps, scene, picture, size, letters):
+        draw(image, placed, size=letters)
+    _title(image, model.title, letters)
+    return save(image, path)
+
+
+def place_labels(
+    steps: Sequence[Step], scene: Stage, picture: Picture, size: tuple[int, int], letters: int
+) -> list[list[Placed]]:
+    """Set down the labels above and below a picture."""
+    out: list[list[Placed]] = []
+    for above in (True, False):
+        found = []
+        for number, step in enumerate(steps, start=1):
+            at = _anchor(step, scene, picture, above=above) if step.above is above else None
+            if at is not None:
+                found.append(Label(words=f"{number}  {step.words}", at=at))
+        edge = letters * TITLE_ROWS if above else size[1] - letters * 0.9
+        out.append(stair(found, edge=edge, above=above, size=letters, width=size[0]))
+    return out
+
+
+TITLE_ROWS = 2.6
+DOUBLED = 150.0  # pieces closer than this are counted as doubled, not as spaced [mm]
+
+
+def _anchor(step: Step, scene: Stage, picture: Picture, *, above: bool) -> tuple[float, float] | None:
+    """Where a leader ends: well inside what is seen of a step, and towards its label."""
+    from scipy.ndimage import distance_transform_edt
+
+    wanted = np.array([mark in step.marks for mark in scene.marks])
+    piece = np.where(picture.triangle >= 0, scene.piece[np.maximum(picture.triangle, 0)], -1)
+    seen: NDArray[np.bool_] = (piece >= 0) & wanted[np.maximum(piece, 0)]
+    if not seen.any():
+        return None
+    height = seen.shape[0]
+    rows, columns = np.nonzero(seen)
+    low, left = rows.min(), columns.min()
+    part = seen[low : rows.max() + 1, left : columns.max() + 1]
+    inset = np.minimum(distance_transform_edt(np.pad(part, 1)), height / 60)
+    towards = rows / height if above else 1 - rows / height
+    # Deep inside counts most; then near the label; then near the middle of what is seen.
+    middle = np.abs(columns - np.median(columns)) / seen.shape[1]
+    score = inset[rows - low + 1, columns - left + 1] / (height / 60) - 0.9 * towards - 0.6 * middle
+    best = int(np.argmax(score))
+    return float(columns[best]) + 0.5, float(rows[best]) + 0.5
+
+
+def steps_of(model: Model, wall: Wall, peeled: Peeled) -> list[Step]:
+    """What goes up in which order, with sizes read off the pieces.
+
+    Parameters
+    ----------
+    model : Model
+    wall : Wall
+    peeled : Peeled
+        What is shown of it.
+    """
+    mine = [p for p in model.parts if p.wall == wall.name]
+    shown = {p.mark: p for p in peeled.parts}
+
+    def of(*kinds: Kind, loose: bool = True) -> list[Part]:
+        return [p for p in mine if p.kind in kinds and not (loose and p.assembly)]
+
+    def marks(parts: Iterable[Part]) -> frozenset[str]:
+        return frozenset(p.mark for p in parts if p.mark in shown)
+
+    frame_parts = [p for p in mine if p.layer is Layer.FRAME]
+    battens, boards = of(Kind.BATTEN), of(Kind.BOARD)
+    posts, trims = of(Kind.POST, loose=False), of(Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.SILL)
+    foot = [p for p in of(Kind.STARTER, Kind.VENT_STRIP) if p.vertices[:, 1].min() < PLINTH_TOP]
+    steps: list[tuple[str, Iterable[Part], bool]] = [
+        (f"Stud frame {_cross(of(Kind.STUD), 0, 2)}, {_centres(of(Kind.STUD))}", frame_parts, True),
+        (f"Sheathing {_thick(of(Kind.SHEATHING))} thick", of(Kind.SHEATHING), True),
+        ("Breather membrane, lapped from the foot up", of(Kind.MEMBRANE), True),
+        (f"Battens {_cross(battens, 0, 2)}, {_centres(battens)}", battens, True),
+        (_foot_words(foot), [p for p in foot if p.kind is Kind.STARTER] or foot, False),
+        (f"Corner post {_cross(posts, 0, 2)}, set up with its battens", posts, False),
+        (_trim_words(trims), trims, False),
+        (_board_words(model, wall, boards), boards, True),
+        ("Cover fillet under the soffit, air gap behind", of(Kind.FILLET), True),
+    ]
+    return [
+        Step(words=words, marks=marks(parts), above=above) for words, parts, above in steps if marks(parts)
+    ]
+
+
+def _size(value: float) -> str:
+    """Millimetres as a carpenter says them: whole if they are, else to a tenth."""
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def _thick(parts: Sequence[Part]) -> str:
+    return _size(float(np.ptp(parts[0].vertices[:, 2]))) if parts else ""
+
+
+def _cross(parts: Sequence[Part], wide: int, deep: int) -> str:
+    """Commonest cross-section of some upright pieces, read off their solids."""
+    if not parts:
+        return ""
+    found = [
+        tuple(sorted((_size(float(np.ptp(p.vertices[:, a]))) for a in (wide, deep)), key=float))
+        for p in parts
+    ]
+    small, large = max(set(found), key=found.count)
+    return f"{large} x {small}"
+
+
+def _centres(parts: Sequence[Part]) -> str:
+    """Widest spacing of some upright pieces that are not doubled."""
+    middles = np.unique(np.round([p.vertices[:, 0].mean() for p in parts], 1))
+    gaps = [g for g in np.round(np.diff(middles)).astype(int).tolist() if g > DOUBLED]
+    return f"at up to {max(gaps)} centres" if gaps else "a single one"
+
+
+def _foot_words(parts: Sequence[Part]) -> str:
+    starters = [p for p in parts if p.kind is Kind.STARTER]
+    vented = "Vent strip" if any(p.kind is Kind.VENT_STRIP for p in parts) else ""
+    if not starters:
+        return vented
+    tall, thick = np.ptp(starters[0].vertices[:, 1]), np.ptp(starters[0].vertices[:, 2])
+    words = f"starter {_size(float(tall))} high, {_size(float(thick))} thick, leans course 1 like the rest"
+    return f"{vented} and {words}" if vented else words.capitalize()
+
+
+def _trim_words(parts: Sequence[Part]) -> str:
+    sides = [p for p in parts if p.kind is Kind.SIDE_TRIM]
+    return (
+        f"Trims round the opening {_cross(sides, 0, 2)}, flashing and sill"
+        if sides
+        else "Trims round the opening"
+    )
+
+
+def _board_words(model: Model, wall: Wall, boards: Sequence[Part]) -> str:
+    gauge = float(np.median(np.diff(wall.rod)))
+    courses = len({p.course for p in boards})
+    nails = sum(len(f.heads) for f in model.fixings_for(Use.BOARD, wall.name))
+    section = f"{boards[0].section}, " if boards and boards[0].section else ""
+    return f"Feather-edge boards {section}{courses} courses at {_size(gauge)}, {nails} nails"
+
+
+def _plinth(wall: Wall) -> Part:
+    """Stand the frame on a plinth."""
+    import shapely
+
+    back = -wall.depth_to_frame - wall.frame_depth
+    face = shapely.box(4.0, wall.ground, wall.length - 4.0, PLINTH_TOP)
+    plate = Plate(
+        polygon=face,
+        thickness=wall.frame_depth - 8.0,
+        frame=frame((0.0, 0.0, back + 4.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),
+    )
+    solid = lift([plate])[0]
+    return Part(
+        mark="~plinth",
+        kind=Kind.SCENERY,
+        wall=wall.name,
+        vertices=solid.vertices,
+        faces=solid.faces,
+        material="plinth",
+        section="plinth",
+    )
+
+
+def _camera(
+    model: Model,
+    wall: Wall,
+    parts: Sequence[Part],
+    steps: Sequence[Step],
+    size: tuple[int, int],
+    letters: int,
+) -> Camera:
+    """From the right, where the cut ends show, leaving room for the labels."""
+    points = cameras.points_of(model, parts)
+    outward = wall.frame[:3, 2]
+    facing = float(np.arctan2(outward[0], outward[2]))
+    above = rows_high(sum(s.above for s in steps), letters) + letters * (TITLE_ROWS + 0.6)
+    below = rows_high(sum(not s.above for s in steps), letters) + letters * 1.4
+    box = (size[0] * 0.03, above, size[0] * 0.97, max(size[1] - below, above + 10))
+    floor = float(points[:, 1].min())
+    shape = (int(box[2] - box[0]), max(1, int(box[3] - box[1])))
+    view = cameras.framing(
+        points,
+        facing + np.radians(25.0),
+        0.85 * wall.length + 1500.0,
+        floor + 0.72 * float(np.ptp(points[:, 1])),
+        shape,
+        margin=0.0,
+    )
+    return view.inside(box, size)
+
+
+def _title(image: Image, title: str, letters: int) -> None:
+    from PIL import ImageDraw
+
+    pen = ImageDraw.Draw(image)
+    large = round(letters * 1.35)
+    pen.text((letters, letters * 0.7), "How the wall goes up", font=font(large, bold=True), fill=(32, 34, 36))
+    start = letters + font(large, bold=True).getlength("How the wall goes up") + letters
+    room = image.size[0] - start - letters
+    words = title
+    while words and font(letters).getlength(words) > room:
+        words = words[:-2].rstrip(" .") + "…" if len(words) > 2 else ""
+    pen.text((start, letters * 0.7 + large * 0.22), words, font=font(letters), fill=(90, 93, 96))

@@ -1,0 +1,130 @@
+"""Cut a wall's layers back, each further than the one it lies on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cladmodel.model import Fixings, Kind, Model, Part, Wall
+
+# Where each layer stops, as a share of the wall's length from its left end; chosen so that every layer
+# shows a bay or more.
+STOPS = {
+    Kind.SHEATHING: 0.87,
+    Kind.MEMBRANE: 0.755,
+    Kind.BATTEN: 0.655,
+    Kind.PACKER: 0.655,
+    Kind.VENT_STRIP: 0.60,
+    Kind.STARTER: 0.55,
+}
+FOOT, HEAD = 0.50, 0.25  # where the lowest and the highest course stop
+FILLET = 0.20
+OPENING_PARTS = (Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Peeled:
+    """A wall cut back.
+
+    Attributes
+    ----------
+    parts : tuple of Part
+        What is left, cut pieces closed at the cut.
+    fixings : tuple of Fixings
+        Those in what is left.
+    """
+
+    parts: tuple[Part, ...]
+    fixings: tuple[Fixings, ...]
+
+
+def peel(model: Model, wall: Wall) -> Peeled:
+    """Cut one wall back layer by layer from its right end.
+
+    Parameters
+    ----------
+    model : Model
+    wall : Wall
+    """
+    stop = _board_stop(wall)
+    shown = []
+    for part in model.parts:
+        if part.wall != wall.name:
+            continue
+        limit = _limit(part, wall, stop)
+        low, high = part.vertices[:, 0].min(), part.vertices[:, 0].max()
+        if low >= limit - 1.0:
+            continue
+        shown.append(part if high <= limit else cut_right_of(part, limit))
+    fixings = tuple(_kept(group, stop) for group in model.fixings if group.wall == wall.name)
+    return Peeled(parts=tuple(shown), fixings=fixings)
+
+
+def _board_stop(wall: Wall) -> Callable[[float], float]:
+    """Where boards stop at a height: a raking line from foot to head. [mm]"""
+    low, high = float(wall.rod[0]), float(wall.rod[-1])
+
+    def stop(y: float) -> float:
+        share = (y - low) / (high - low)
+        return wall.length * (FOOT + (HEAD - FOOT) * float(np.clip(share, 0, 1)))
+
+    return stop
+
+
+def _limit(part: Part, wall: Wall, stop: Callable[[float], float]) -> float:
+    """Where one part is cut; minus infinity to leave it out. [mm]"""
+    left_end = part.vertices[:, 0].min() < wall.length / 2
+    if part.kind is Kind.POST or part.assembly is not None:
+        return np.inf if left_end else -np.inf
+    if part.kind is Kind.BOARD:
+        # One stop a course: its butt, wherever in the course this piece is.
+        return stop(float(part.vertices[:, 1].min()) if part.course is None else _butt(wall, part.course))
+    if part.kind is Kind.FILLET:
+        return FILLET * wall.length
+    if part.kind in OPENING_PARTS or _above_foot(part):
+        return np.inf if float(part.vertices[:, 0].max()) < STOPS[Kind.BATTEN] * wall.length else -np.inf
+    return STOPS[part.kind] * wall.length if part.kind in STOPS else np.inf
+
+
+def _butt(wall: Wall, course: int) -> float:
+    return float(wall.rod[min(course - 1, len(wall.rod) - 1)])
+
+
+def _above_foot(part: Part) -> bool:
+    """Whether this is the vent strip or starter over an opening."""
+    return part.kind in (Kind.VENT_STRIP, Kind.STARTER) and float(part.vertices[:, 1].min()) > 50.0
+
+
+def _kept(group: Fixings, stop: Callable[[float], float]) -> Fixings:
+    """Leave out the fixings of what has been cut away."""
+    edge = np.array([stop(float(y)) for y in group.heads[:, 1]])
+    # A nail stands up to one board above its course's butt, where the raking line is further left.
+    keep = group.heads[:, 0] < edge - 10.0
+    return replace(group, heads=group.heads[keep], directions=group.directions[keep])
+
+
+def cut_right_of(part: Part, x: float) -> Part:
+    """Keep what lies left of a plumb cut.
+
+    Parameters
+    ----------
+    part : Part
+    x : float
+        [mm, wall axes]
+
+    Returns
+    -------
+    Part
+        Closed, with a flat face at x.
+    """
+    from manifold3d import Manifold, Mesh64
+
+    mesh = Mesh64(part.vertices.astype(np.float64), part.faces.astype(np.uint64))
+    kept = Manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), -x).to_mesh64()
+    return replace(
+        part,
+        vertices=np.asarray(kept.vert_properties[:, :3], np.float64),
+        faces=np.asarray(kept.tri_verts, np.int64),
+    )
