@@ -20,7 +20,9 @@ from cladmodel.drawings.view import View, air, break_level, break_plumb, figure,
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import Profile
 
-_MARGINS = Margins(left=27.0, bottom=6.0, right=43.0, top=3.0)
+_MARGINS = Margins(left=27.0, bottom=6.0, right=52.0, top=3.0)
+_WORD = 25.0
+"""Room that "board" and its figure take. [mm on paper]"""
 _STUD_SHOWN = 55.0
 """How much of the stud's depth is shown. [mm]"""
 
@@ -53,8 +55,9 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     drawn.append(
         view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 18.5, outside=-1)
     )
+    word = "board" if top.width / view.scale >= _WORD else ""
     off = (outer - top.back_foot[0]) / view.scale + 11.0
-    drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, "board"))
+    drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, word))
     drawn += label_stack(
         _labels(view, profile),
         Room(left=view.right + 7.5, bottom=view.bottom, right=room.right, top=view.top),

@@ -51,6 +51,11 @@ def test_all_texts_lie_in_the_frame(sheet: Sheet) -> None:
     assert [t.text for t in texts(sheet.primitives) if not frame.contains(text_box(t))] == []
 
 
+def test_only_a_title_is_ever_cut_short(sheet: Sheet, model: Model) -> None:
+    short = [t.text for t in texts(sheet.primitives) if t.text.endswith("…")]
+    assert all(model.title.startswith(text[:-1]) for text in short)
+
+
 def test_letters_are_large_enough_to_read_on_a3(sheet: Sheet) -> None:
     assert min(t.height for t in texts(sheet.primitives)) >= SMALLEST_LETTERS
     assert (sheet.width, sheet.height) == (420.0, 297.0)
