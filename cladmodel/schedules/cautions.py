@@ -29,8 +29,3 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
 )
 """Topic and what to mind."""
-
-
-def caution_lines() -> list[str]:
-    """Each caution as one plain sentence, the last saying what is measured."""
-    return [f"{topic}: {text}" for topic, text in CAUTIONS] + [MODEL_ONLY]
