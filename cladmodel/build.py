@@ -8,9 +8,10 @@ import numpy as np
 
 from cladmodel.checks.rules import Limit, Rules
 from cladmodel.errors import SceneError
-from cladmodel.model import Model, Opening, Wall
+from cladmodel.model import CornerKind, Model, Opening, Wall
 from cladmodel.parts.battens import batten_pieces
 from cladmodel.parts.boards import board_pieces
+from cladmodel.parts.fillet import fillet_pieces
 from cladmodel.parts.fixings import fixings_of
 from cladmodel.parts.frame import frame_pieces
 from cladmodel.parts.levels import levels
@@ -18,13 +19,30 @@ from cladmodel.parts.membrane import membrane_pieces
 from cladmodel.parts.piece import to_parts
 from cladmodel.parts.posts import post_pieces
 from cladmodel.parts.sheathing import sheathing_pieces
+from cladmodel.parts.packers import packer_pieces
 from cladmodel.parts.starter import starter_pieces
 from cladmodel.parts.trims import trim_pieces
+from cladmodel.parts.vent_strip import vent_strip_pieces
 from cladmodel.scene.fields import basis_of
 from cladmodel.scene.job import Scene
 from cladmodel.scene.loading import Reading, read, read_text
 from cladmodel.settingout.feasible import problems_of
-from cladmodel.settingout.wall import SetOut, set_out
+from cladmodel.settingout.wall import SetOut, rod_notes, set_out
+
+# In building-up order, which is also the order of a model's parts.
+ELEMENTS = (
+    frame_pieces,
+    sheathing_pieces,
+    membrane_pieces,
+    batten_pieces,
+    post_pieces,
+    vent_strip_pieces,
+    starter_pieces,
+    packer_pieces,
+    trim_pieces,
+    fillet_pieces,
+    board_pieces,
+)
 
 
 def load_scene(path: Path | str) -> Scene:
@@ -89,34 +107,27 @@ def build_model(scene: Scene) -> Model:
     SolidError
         If a piece cannot be made; the message names the plate.
     """
-    done = set_out(scene)
-    pieces = [
-        *frame_pieces(scene, done),
-        *sheathing_pieces(scene, done),
-        *membrane_pieces(scene, done),
-        *batten_pieces(scene, done),
-        *post_pieces(scene, done),
-        *starter_pieces(scene, done),
-        *trim_pieces(scene, done),
-        *board_pieces(scene, done),
-    ]
+    walls = set_out(scene)
+    pieces = [piece for done in walls for make in ELEMENTS for piece in make(scene, done)]
+    notes = rod_notes(scene)
     return Model(
         title=scene.title,
-        walls=(_wall(scene, done),),
+        walls=tuple(_wall(scene, done) for done in walls),
         parts=to_parts(pieces),
-        fixings=fixings_of(scene, done),
-        notes=done.notes,
+        fixings=tuple(group for done in walls for group in fixings_of(scene, done)),
+        notes=(*notes, *(note for done in walls for note in done.notes)),
     )
 
 
 def _wall(scene: Scene, done: SetOut) -> Wall:
+    side = done.side
     return Wall(
-        name=done.name,
-        frame=np.eye(4),
-        length=done.length,
-        outline=np.array(done.outline.exterior.coords)[:-1],
-        ground=-scene.wall.ground_clearance,
-        head=done.height,
+        name=side.name,
+        frame=side.frame,
+        length=side.outline.length,
+        outline=np.array([*side.outline.foot, *reversed(side.outline.top)]),
+        ground=side.outline.lowest - side.clearance,
+        head=side.outline.highest,
         openings=tuple(
             Opening(name=o.name, door=o.door, left=o.left, right=o.right, sill=o.sill, head=o.head)
             for o in done.openings
@@ -124,6 +135,9 @@ def _wall(scene: Scene, done: SetOut) -> Wall:
         rod=done.lines,
         depth_to_frame=-levels(scene).studs,
         frame_depth=scene.studs.depth,
+        foot_points=len(side.outline.foot),
+        left_corner=CornerKind(side.left.name.lower()),
+        right_corner=CornerKind(side.right.name.lower()),
     )
 
 

@@ -229,6 +229,14 @@ class Opening:
     head: float
 
 
+class CornerKind(StrEnum):
+    """What stands at the end of a wall."""
+
+    END = "end"
+    OUTSIDE = "outside"
+    INSIDE = "inside"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Wall:
     """Where a wall stands.
@@ -253,6 +261,10 @@ class Wall:
         From the batten face back to the outer face of the studs, above 0. [mm]
     frame_depth : float
         Depth of the studs. [mm]
+    foot_points : int
+        How many of the outline's points, from the first, are its foot.
+    left_corner, right_corner : CornerKind
+        An end is a wall's own post; the wall on the left of a corner brings the corner's post.
     """
 
     name: str
@@ -265,6 +277,24 @@ class Wall:
     rod: Floats
     depth_to_frame: float
     frame_depth: float
+    foot_points: int = 2
+    left_corner: CornerKind = CornerKind.END
+    right_corner: CornerKind = CornerKind.END
+
+    @property
+    def foot_line(self) -> Floats:
+        """(n, 2) float: foot of the cladding from left to right, with its steps and slopes. [mm]"""
+        return self.outline[: self.foot_points]
+
+    @property
+    def top_line(self) -> Floats:
+        """(n, 2) float: soffit from left to right, with its rakes. [mm]"""
+        return self.outline[self.foot_points :][::-1]
+
+    @property
+    def clearance(self) -> float:
+        """From the ground up to the foot, all along it. [mm]"""
+        return float(self.foot_line[:, 1].min()) - self.ground
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

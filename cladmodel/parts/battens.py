@@ -6,10 +6,11 @@ import shapely
 
 from cladmodel.model import Kind
 from cladmodel.parts.levels import levels
-from cladmodel.parts.piece import Piece, upright
+from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.battens import Role
-from cladmodel.settingout.wall import SetOut, is_right_post
+from cladmodel.settingout.battens import Batten, Role
+from cladmodel.settingout.outline import FAR, LEVEL, Run
+from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 
 
@@ -26,26 +27,39 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
         The corner posts' own battens carry the post's assembly name.
     """
-    shapes: list[tuple[shapely.Polygon, str | None]] = []
-    for column in done.columns:
-        edges = [(column.left, column.right)]
-        if column.doubled:
-            edges = [(column.left, column.centre), (column.centre, column.right)]
-        lean = done.lean if is_right_post(done, column) else 0.0
-        assembly = None
-        if column.role is Role.POST:
-            assembly = post_name(done, right=is_right_post(done, column))
-        for left, right in edges:
-            for foot, head in column.spans:
-                shapes.append((leaning_box(left, right, foot, head, lean), assembly))
-    pieces = [
-        _batten(scene, done, f"{done.letter}B{n + 1:02d}", shape, assembly)
-        for n, (shape, assembly) in enumerate(shapes)
-    ]
+    pieces = []
+    for n, batten in enumerate(done.battens):
+        post = batten.column.role is Role.POST
+        assembly = post_name(done, right=batten.column.leans) if post else None
+        mark = f"{done.letter}B{n + 1:02d}"
+        pieces.append(_batten(scene, done, mark, _shape(scene, done, batten), assembly))
     for n, opening in enumerate(done.openings):
         shape = shapely.box(opening.left, opening.head, opening.right, opening.trim_top)
         pieces.append(_batten(scene, done, f"{done.letter}BH{n + 1}", shape, None))
     return pieces
+
+
+def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
+    """A batten's face: plumb or leaning sides, and at a rake or a sloping foot a slanting end."""
+    lean = done.side.lean if batten.column.leans else 0.0
+    shift = lean * (batten.foot + batten.head) / 2
+    left, right = batten.left - shift, batten.right - shift
+    outline = done.outline
+    level_top = _is_level(outline.top_runs(), left, right)
+    level_foot = _is_level(outline.foot_runs(), left, right)
+    reaches_top = abs(batten.head - outline.top_over(left, right)) < LEVEL
+    strip = scene.vent_strip.thickness
+    reaches_foot = abs(batten.foot - outline.foot_over(left, right) - strip) < LEVEL
+    low = batten.foot if level_foot or not reaches_foot else -FAR
+    high = batten.head if level_top or not reaches_top else FAR
+    if low == batten.foot and high == batten.head:
+        return leaning_box(left, right, low, high, lean)
+    clear = shapely.box(left, low, right, high).intersection(outline.raised(strip))
+    return polygons_of(clear.intersection(outline.lowered(0.0)))[0]
+
+
+def _is_level(runs: tuple[Run, ...], left: float, right: float) -> bool:
+    return all(run.level for run in runs if run.left < right and left < run.right)
 
 
 def post_name(done: SetOut, *, right: bool) -> str:

@@ -40,7 +40,7 @@ def board_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
     """
     profile = done.profile
-    frames = [board_frame(course) for course in done.hung]
+    frames = {done.first + n: board_frame(course) for n, course in enumerate(done.hung)}
     level = scene.board.edge_cut == "level"
     section = f"{profile.width:g} x {profile.butt:g}/{profile.thin_edge:g}"
     return [
@@ -53,8 +53,8 @@ def board_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                     polygon=piece.polygon,
                     thickness=profile.butt,
                     taper=profile.taper,
-                    frame=frames[piece.course - 1],
-                    plumb=done.hung[piece.course - 1].tilt if level else 0.0,
+                    frame=frames[piece.course],
+                    plumb=done.course(piece).tilt if level else 0.0,
                     square_at=(0.0, profile.width),
                 ),
             ),

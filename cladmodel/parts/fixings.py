@@ -7,14 +7,18 @@ import itertools
 import numpy as np
 
 from cladmodel.model import Fastener, Fixings, Floats, Use
-from cladmodel.parts.trims import OFF_TOPS, fillet_back, fillet_blocks, sill_top
+from cladmodel.parts.fillet import OFF_TOPS, fillet_back, fillet_blocks
+from cladmodel.parts.posts import post_ends
+from cladmodel.parts.trims import sill_top
 from cladmodel.scene.job import Nail, Scene
-from cladmodel.settingout.battens import Role
-from cladmodel.settingout.wall import SetOut, bearings_of
+from cladmodel.settingout.battens import Column, Role
+from cladmodel.settingout.plan import Corner
+from cladmodel.settingout.wall import SetOut, stop_left_right
 
 NAIL_HEAD = 1.2  # head thickness of a nail [mm] from memory: about 1.2 for 2.65 shanks
 SCREW_HEAD = 3.0  # head thickness of a countersunk screw [mm] from memory
 FROM_END = 75.0  # first screw from a batten's or trim's end [mm] common practice, no source
+LEAST_BEARING = 20.0  # of a trim on its batten [mm] common practice, no source
 CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
 
 
@@ -103,55 +107,83 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.batten_screw, "screw")
     rows = sorted({round(nail.up, 3) for nail in done.nails})
     heads = []
-    low_end = scene.studs.plate_overhang + FROM_END
-    for left, right, foot, head in bearings_of(done):
-        for up in spaced(max(foot + FROM_END, low_end), head - FROM_END, scene.fixings.batten_spacing):
-            near = [row for row in rows if foot < row < head]
-            place = _between_nails(up, near)
-            heads.append(((left + right) / 2, place, -screw.head_thickness))
+    for batten in done.battens:
+        foot, head = batten.foot, batten.head
+        low = max(foot + FROM_END, done.outline.foot_over(batten.left, batten.right) + _over_plate(scene))
+        near = [row for row in rows if foot < row < head]
+        middle = (batten.left + batten.right) / 2
+        for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
+            heads.append((middle, _between_nails(up, near), -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
 
 
+def _over_plate(scene: Scene) -> float:
+    """Height above the foot of the lowest screw that meets the frame. [mm]"""
+    return scene.studs.plate_overhang + scene.studs.thickness / 2
+
+
 def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
+    """Screws through this wall's post battens into both posts; a wall on its own has its returns' too."""
     screw = _fastener(scene.fixings.post_screw, "screw")
     cavity, width = scene.battens.thickness, scene.battens.width
     groups = []
     for right in (False, True):
-        corner, lean = (done.length, done.lean) if right else (0.0, 0.0)
+        kind = done.side.right if right else done.side.left
         away = 1.0 if right else -1.0
         name = "right" if right else "left"
-        ups = spaced(FROM_END, done.height - FROM_END - CROSSING, scene.posts.screw_spacing)
-        own = [(corner + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups]
-        other = [
-            (
-                corner + lean * (up + CROSSING) + away * cavity / 2,
-                up + CROSSING,
-                -cavity - width + screw.head_thickness,
-            )
-            for up in ups
+        foot, head = post_ends(done, right=right)
+        # The two rows into one post pass each other: the wall on its left takes the lower places.
+        low = foot + FROM_END + (CROSSING if not right and kind is not Corner.END else 0.0)
+        span = head - foot - 2 * FROM_END - CROSSING
+        ups = spaced(low, low + span, scene.posts.screw_spacing)
+        face = done.between[1] if right else done.between[0]
+        lean = done.side.lean if right else 0.0
+        own = [
+            (face + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups
         ]
-        groups += [
-            _group(done, f"post {name}", Use.POST, screw, own, (away, 0, 0), concealed=True),
-            _group(done, f"post {name} return", Use.POST, screw, other, (0, 0, 1), concealed=True),
-        ]
+        groups.append(_group(done, f"post {name}", Use.POST, screw, own, (away, 0, 0), concealed=True))
+        if kind is Corner.END:
+            other = [
+                (
+                    face + lean * (up + CROSSING) + away * cavity / 2,
+                    up + CROSSING,
+                    -cavity - width + screw.head_thickness,
+                )
+                for up in ups
+            ]
+            mark = f"post {name} return"
+            groups.append(_group(done, mark, Use.POST, screw, other, (0, 0, 1), concealed=True))
     return groups
 
 
 def _trim_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.trim_screw, "screw")
     out = scene.trims.thickness - screw.head_thickness
-    backed = [c for c in done.columns if c.role is Role.TRIM]
+    backed = [c for c in done.columns if c.role in (Role.TRIM, Role.POST)]
+    most = scene.fixings.batten_spacing
     heads = []
     for opening in done.openings:
         foot = 0.0 if opening.door else sill_top(scene, opening, 0.0)
-        for column in backed:
-            if opening.trim_left < column.centre < opening.trim_right:
-                ups = spaced(foot + FROM_END, opening.head - FROM_END, scene.fixings.batten_spacing)
-                heads += [(column.centre, up, out) for up in ups]
-        across = spaced(opening.left + FROM_END, opening.right - FROM_END, scene.fixings.batten_spacing)
+        ups = spaced(foot + FROM_END, opening.head - FROM_END, most)
+        for low, high in ((opening.trim_left, opening.left), (opening.right, opening.trim_right)):
+            places = [_overlap_middle(c, low, high) for c in backed]
+            found = [x for x in places if x is not None]
+            heads += [(found[0], up, out) for up in ups] if found else []
+        across = spaced(opening.left + FROM_END, opening.right - FROM_END, most)
         middle = (opening.head + opening.trim_top) / 2
         heads += [(x, middle, out) for x in across]
+    for riser in done.outline.risers():
+        low, high = stop_left_right(scene, riser)
+        places = [_overlap_middle(c, low, high) for c in backed]
+        ups = spaced(riser.low + FROM_END, riser.high - FROM_END, most)
+        heads += [(x, up, out) for x in places if x is not None for up in ups]
     return _group(done, "trim screws", Use.TRIM, screw, heads, (0, 0, -1), concealed=False)
+
+
+def _overlap_middle(column: Column, low: float, high: float) -> float | None:
+    """Middle of what a batten gives a trim to be screwed to, or None if that is too little."""
+    left, right = max(column.left, low), min(column.right, high)
+    return (left + right) / 2 if right - left >= LEAST_BEARING else None
 
 
 def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
@@ -159,7 +191,9 @@ def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
     room = scene.fillet.head_gap - OFF_TOPS
     heads = []
     if room >= screw.diameter * 2:
-        out = fillet_back(scene, done) + scene.fillet.thickness - screw.head_thickness
-        up = done.height - room / 2
-        heads = [((a + b) / 2, up, out) for a, b in fillet_blocks(done, scene.board.fitting_gap)]
+        for _, run, face in fillet_blocks(scene, done):
+            low, _, high, _ = face.bounds
+            middle = (low + high) / 2
+            out = fillet_back(scene, done, run) + scene.fillet.thickness - screw.head_thickness
+            heads.append((middle, run.up(middle) - room / 2, out))
     return _group(done, "fillet screws", Use.FILLET, screw, heads, (0, 0, -1), concealed=False)

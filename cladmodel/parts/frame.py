@@ -2,24 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from dataclasses import dataclass
 
 import shapely
 
 from cladmodel.model import Kind
-from cladmodel.parts.levels import levels
+from cladmodel.parts.levels import levels, reach
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 
-Rectangle = tuple[float, float, float, float]
 LEAST_STUD = 40.0  # a shorter stud is left out: the plates meet there [mm] common practice, no source
+CODES = {
+    Kind.SOLE_PLATE: "PS",
+    Kind.HEAD_PLATE: "PH",
+    Kind.STUD: "S",
+    Kind.LINTEL: "L",
+    Kind.SILL_PLATE: "W",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Member:
+    kind: Kind
+    shape: shapely.Polygon
 
 
 def frame_pieces(scene: Scene, done: SetOut) -> list[Piece]:
-    """Make the stud frame.
+    """Make the stud frame of one wall.
 
     Parameters
     ----------
@@ -30,117 +43,128 @@ def frame_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     -------
     list of Piece
     """
-    thick = scene.studs.thickness
-    foot = scene.studs.plate_overhang
-    low, high = foot + thick, done.height - thick
-    pieces = [
-        *_plate(scene, done, Kind.SOLE_PLATE, "PS", foot, low),
-        *_plate(scene, done, Kind.HEAD_PLATE, "PH", high, done.height),
-    ]
-    members: list[tuple[Kind, Rectangle]] = []
+    thick, foot = scene.studs.thickness, scene.studs.plate_overhang
+    left, right = reach(scene, done.side).studs
+    inner = done.outline.between(left, right, foot + thick, thick)
+    members = _plates(scene, done, left, right)
+    taken: list[shapely.Polygon] = []
     for opening in done.openings:
-        members += _round_opening(opening, thick, scene.studs.lintel, low, high)
-    taken = [shapely.box(*box) for _, box in members]
-    for left, right in _stud_lines(scene, done):
-        spans = _clear_spans(left, right, low, high, done.openings, thick, scene.studs.lintel)
-        for bottom, top in spans:
-            box = (left, bottom, right, top)
-            if not any(shapely.box(*box).intersection(other).area > 1.0 for other in taken):
-                members.append((Kind.STUD, box))
+        for member in _round_opening(scene, opening, left, right, inner):
+            if not _overlaps(member.shape, taken):
+                members.append(member)
+                taken.append(member.shape)
+    holes = [_hole(scene, o) for o in done.openings]
+    for low, high in _stud_lines(scene, left, right):
+        strip = shapely.box(low, -FAR, high, FAR).intersection(inner)
+        for shape in polygons_of(strip.difference(shapely.union_all(holes)) if holes else strip):
+            if shape.bounds[3] - shape.bounds[1] > LEAST_STUD and not _overlaps(shape, taken):
+                members.append(_Member(kind=Kind.STUD, shape=shape))
+                taken.append(shape)
     counters: dict[Kind, int] = {}
-    for kind, box in sorted(members, key=lambda m: (m[1][0], m[1][1])):
-        counters[kind] = counters.get(kind, 0) + 1
-        code = {Kind.STUD: "S", Kind.LINTEL: "L", Kind.SILL_PLATE: "W"}[kind]
-        pieces.append(_member(scene, done, kind, f"{done.letter}{code}{counters[kind]:02d}", box))
+    pieces = []
+    for member in sorted(members, key=lambda m: (m.shape.bounds[0], m.shape.bounds[1])):
+        counters[member.kind] = counters.get(member.kind, 0) + 1
+        mark = f"{done.letter}{CODES[member.kind]}{counters[member.kind]:02d}"
+        pieces.append(_timber(scene, done, member, mark))
     return pieces
 
 
-def _plate(scene: Scene, done: SetOut, kind: Kind, code: str, low: float, high: float) -> Iterator[Piece]:
-    band = done.outline.intersection(shapely.box(-1e6, low, 1e6, high))
-    for opening in done.openings:
-        if opening.door and kind is Kind.SOLE_PLATE:
-            band = band.difference(shapely.box(opening.left, low, opening.right, high))
-    for index, polygon in enumerate(polygons_of(band)):
-        yield _timber(scene, done, kind, f"{done.letter}{code}{index + 1}", polygon, along_wall=True)
+def _overlaps(shape: shapely.Polygon, taken: list[shapely.Polygon]) -> bool:
+    a, b, c, d = shape.bounds
+    for other in taken:
+        e, f, g, h = other.bounds
+        if a < g and e < c and b < h and f < d and shape.intersection(other).area > 1.0:
+            return True
+    return False
 
 
-def _round_opening(
-    opening: OpeningLines, thick: float, lintel: float, low: float, high: float
-) -> list[tuple[Kind, Rectangle]]:
-    """Doubled studs, lintel and sill plate of one opening."""
-    top = min(opening.head + lintel, high)
-    members: list[tuple[Kind, Rectangle]] = []
-    for inner, away in ((opening.left, -1), (opening.right, 1)):
-        near = sorted((inner, inner + away * thick))
-        far = sorted((inner + away * thick, inner + 2 * away * thick))
-        members.append((Kind.STUD, (near[0], low, near[1], opening.head)))
-        members.append((Kind.STUD, (far[0], low, far[1], high)))
-        if high - top > LEAST_STUD:
-            members.append((Kind.STUD, (near[0], top, near[1], high)))
-    members.append((Kind.LINTEL, (opening.left - thick, opening.head, opening.right + thick, top)))
-    if not opening.door:
-        under = opening.sill_underside
-        members.append((Kind.SILL_PLATE, (opening.left, under - thick, opening.right, under)))
+def _plates(scene: Scene, done: SetOut, left: float, right: float) -> list[_Member]:
+    """Sole plates along each stretch of the foot, head plates under each stretch of the top."""
+    thick, foot = scene.studs.thickness, scene.studs.plate_overhang
+    doors = [
+        shapely.box(o.left, -FAR, o.right, o.head) for o in done.openings if o.door
+    ]
+    band = done.outline.between(left, right, foot).difference(done.outline.raised(foot + thick))
+    sole = band.difference(shapely.union_all(doors)) if doors else band
+    members = []
+    for run in done.outline.foot_runs():
+        strip = shapely.box(run.left, -FAR, run.right, FAR)
+        members += [_Member(kind=Kind.SOLE_PLATE, shape=p) for p in polygons_of(sole.intersection(strip))]
+    top = done.outline.between(left, right).difference(done.outline.lowered(thick))
+    for run in done.outline.top_runs():
+        strip = shapely.box(run.left, -FAR, run.right, FAR)
+        members += [_Member(kind=Kind.HEAD_PLATE, shape=p) for p in polygons_of(top.intersection(strip))]
     return members
 
 
-def _stud_lines(scene: Scene, done: SetOut) -> list[tuple[float, float]]:
-    thick, centres = scene.studs.thickness, scene.studs.centres
-    last = done.length - thick
-    lines = [(0.0, thick)]
-    at = centres
-    while at + thick / 2 < last:
-        lines.append((at - thick / 2, at + thick / 2))
-        at += centres
-    return [*lines, (last, done.length)]
-
-
-def _clear_spans(
-    left: float,
-    right: float,
-    low: float,
-    high: float,
-    openings: tuple[OpeningLines, ...],
-    thick: float,
-    lintel: float,
-) -> list[tuple[float, float]]:
-    spans = [(low, high)]
-    for opening in openings:
-        if right <= opening.left - thick or opening.right + thick <= left:
+def _round_opening(
+    scene: Scene, opening: OpeningLines, left: float, right: float, inner: shapely.Geometry
+) -> list[_Member]:
+    """Doubled studs, lintel and sill plate of one opening, the most needed first."""
+    thick = scene.studs.thickness
+    low = -FAR
+    over = opening.head + scene.studs.lintel
+    boxes: list[tuple[Kind, tuple[float, float, float, float]]] = [
+        (Kind.LINTEL, (opening.left - thick, opening.head, opening.right + thick, over)),
+    ]
+    for edge, away in ((opening.left, -1), (opening.right, 1)):
+        near = sorted((edge, edge + away * thick))
+        boxes.append((Kind.STUD, (near[0], low, near[1], opening.head)))
+        boxes.append((Kind.STUD, (near[0], over, near[1], FAR)))
+    if not opening.door:
+        under = opening.sill_underside
+        boxes.append((Kind.SILL_PLATE, (opening.left, under - thick, opening.right, under)))
+    for edge, away in ((opening.left, -1), (opening.right, 1)):
+        far = sorted((edge + away * thick, edge + 2 * away * thick))
+        boxes.append((Kind.STUD, (far[0], low, far[1], FAR)))
+    members = []
+    for kind, box in boxes:
+        clear = max(box[0], left), box[1], min(box[2], right), box[3]
+        if clear[2] - clear[0] < thick - 1.0:
             continue
-        under = low if opening.door else opening.sill_underside - thick
-        over = opening.head + lintel
-        spans = [s for a, b in spans for s in ((a, min(b, under)), (max(a, over), b))]
-    return [(a, b) for a, b in spans if b - a > LEAST_STUD]
+        for shape in polygons_of(shapely.box(*clear).intersection(inner)):
+            if kind is not Kind.STUD or shape.bounds[3] - shape.bounds[1] > LEAST_STUD:
+                members.append(_Member(kind=kind, shape=shape))
+    return members
 
 
-def _member(scene: Scene, done: SetOut, kind: Kind, mark: str, box: Rectangle) -> Piece:
-    left, low, right, high = box
-    polygon = shapely.box(left, low, right, high)
-    if kind is Kind.STUD and right >= done.length:
-        # The last stud follows a right-hand corner that is out of plumb.
-        shift = [done.lean * low, done.lean * high]
-        polygon = shapely.Polygon(
-            [
-                (left + shift[0], low),
-                (right + shift[0], low),
-                (right + shift[1], high),
-                (left + shift[1], high),
-            ]
-        )
-    return _timber(scene, done, kind, mark, polygon, along_wall=kind is not Kind.STUD)
+def _hole(scene: Scene, opening: OpeningLines) -> shapely.Polygon:
+    """What regular studs are cut out of: opening, lintel and sill plate."""
+    thick = scene.studs.thickness
+    under = -FAR if opening.door else opening.sill_underside - thick
+    return shapely.box(
+        opening.left - thick, under, opening.right + thick, opening.head + scene.studs.lintel
+    )
 
 
-def _timber(
-    scene: Scene, done: SetOut, kind: Kind, mark: str, polygon: shapely.Polygon, *, along_wall: bool
-) -> Piece:
-    left, low, right, high = polygon.bounds
-    length, across = (right - left, high - low) if along_wall else (high - low, scene.studs.thickness)
+def _stud_lines(scene: Scene, left: float, right: float) -> list[tuple[float, float]]:
+    """Left and right of regular studs: at both ends, and at centres counted from the wall's corner."""
+    thick, centres = scene.studs.thickness, scene.studs.centres
+    lines = [(left, left + thick), (right - thick, right)]
+    lines += [(c - thick / 2, c + thick / 2) for c in _steps(centres, right)]
+    return [line for line in lines if left <= line[0] and line[1] <= right]
+
+
+def _steps(centres: float, right: float) -> list[float]:
+    return [centres * n for n in range(1, int(right // centres) + 1)]
+
+
+def _timber(scene: Scene, done: SetOut, member: _Member, mark: str) -> Piece:
+    left, low, right, high = member.shape.bounds
+    along = member.kind is not Kind.STUD
+    across = scene.studs.thickness
+    if member.kind is Kind.LINTEL:
+        across = high - low
+    length = high - low
+    if along:
+        length = float(shapely.minimum_rotated_rectangle(member.shape).length / 2 - across)
     return Piece(
         mark=mark,
-        kind=kind,
+        kind=member.kind,
         wall=done.name,
-        bodies=(Plate(polygon=polygon, thickness=scene.studs.depth, frame=upright(levels(scene).inside)),),
+        bodies=(
+            Plate(polygon=member.shape, thickness=scene.studs.depth, frame=upright(levels(scene).inside)),
+        ),
         section=f"{scene.studs.depth:g} x {across:g}",
         cut_length_mm=length,
         material="frame",

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from cladmodel.model import Kind
-from cladmodel.parts.levels import levels
+from cladmodel.parts.levels import levels, reach
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.parts.sheathing import rough_openings
 from cladmodel.scene.job import Scene
@@ -46,8 +46,9 @@ def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     """
     sheet = scene.membrane
     upstands = [shapely.box(*upstand_box(scene, o)) for o in done.openings]
-    clad = done.outline.difference(shapely.union_all([rough_openings(done), *upstands]))
-    _, low, _, high = done.outline.bounds
+    whole = done.outline.between(*reach(scene, done.side).membrane)
+    clad = whole.difference(shapely.union_all([rough_openings(done), *upstands]))
+    low, high = done.outline.lowest, done.outline.highest
     step = sheet.roll - sheet.lap
     pieces = []
     for bottom in np.arange(low, high, step):

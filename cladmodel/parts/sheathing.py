@@ -6,9 +6,10 @@ import numpy as np
 import shapely
 
 from cladmodel.model import Kind
-from cladmodel.parts.levels import levels
+from cladmodel.parts.levels import levels, reach
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
+from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 
@@ -38,8 +39,9 @@ def sheathing_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
     """
     sheet = scene.sheathing
-    clad = done.outline.difference(rough_openings(done))
-    left, low, right, high = done.outline.bounds
+    first, last = reach(scene, done.side).sheathing
+    clad = done.outline.between(first, last).difference(rough_openings(done))
+    left, low, right, high = 0.0, done.outline.lowest, last, done.outline.highest
     pieces = []
     for row, bottom in enumerate(np.arange(low, high, sheet.height)):
         for column, start in enumerate(np.arange(left, right, sheet.width)):

@@ -1,4 +1,4 @@
-"""Round openings: side trims, head trim with its flashing, sill; and the cover fillet under the soffit."""
+"""Round openings: side trims, head trim with its flashing, sill; and the stop at a step of the foot."""
 
 from __future__ import annotations
 
@@ -9,19 +9,18 @@ import shapely
 from cladmodel.model import Kind
 from cladmodel.parts.levels import levels
 from cladmodel.parts.membrane import upstand_box
-from cladmodel.parts.piece import Piece, along, flat, plan_polygon, polygons_of, section_polygon, upright
+from cladmodel.parts.piece import Piece, along, flat, plan_polygon, section_polygon, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
-from cladmodel.settingout.wall import SetOut, bearings_of
+from cladmodel.settingout.wall import SetOut, stop_left_right
 from cladmodel.solids.plates import Plate
 
-# Packers under the soffit stand this far above the boards' cut tops. [mm] common practice, no source
-OFF_TOPS = 3.0
-LEAST_BLOCK = 5.0  # no room for a lower packer [mm] common practice, no source
+# A stop ends this far under the upper foot, clear of the starter above it. [mm] common practice, no source
+UNDER_STEP = 2.0
 
 
 def trim_pieces(scene: Scene, done: SetOut) -> list[Piece]:
-    """Make the trims of every opening and the cover fillet.
+    """Make the trims of every opening, and the stops at steps of the foot.
 
     Parameters
     ----------
@@ -40,7 +39,8 @@ def trim_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         pieces.append(_flashing(scene, done, opening, code))
         if not opening.door:
             pieces.append(_sill(scene, done, opening, code))
-    return pieces + _fillet(scene, done)
+    pieces += _stops(scene, done)
+    return pieces
 
 
 def sill_inside(scene: Scene) -> float:
@@ -190,76 +190,27 @@ def _sill(scene: Scene, done: SetOut, opening: OpeningLines, code: str) -> Piece
     )
 
 
-def fillet_back(scene: Scene, done: SetOut) -> float:
-    """Z of the cover fillet's back: clear of the boards' faces behind it by its stand-off. [mm]
-
-    Parameters
-    ----------
-    scene : Scene
-    done : SetOut
-    """
-    low = done.height - scene.fillet.height
-    faces = []
-    for course in done.hung:
-        if course.back_top > low:
-            nose = course.butt_line + done.profile.butt * math.sin(course.tilt)
-            faces.append(course.face_out(done.profile, max(low, nose)))
-    return max(faces) + scene.fillet.stand_off
-
-
-def _fillet(scene: Scene, done: SetOut) -> list[Piece]:
-    size, gap = scene.fillet, scene.board.fitting_gap
-    back = fillet_back(scene, done)
-    band = done.outline.intersection(shapely.box(gap, done.height - size.height, 1e6, done.height))
-    band = band.intersection(shapely.affinity.translate(band, -gap))
-    pieces = [
-        Piece(
-            mark=f"{done.letter}C{n + 1}",
-            kind=Kind.FILLET,
-            wall=done.name,
-            bodies=(Plate(polygon=polygon, thickness=size.thickness, frame=upright(back)),),
-            section=f"{size.height:g} x {size.thickness:g}",
-            cut_length_mm=polygon.bounds[2] - polygon.bounds[0],
-            material="trim",
-        )
-        for n, polygon in enumerate(polygons_of(band))
-    ]
-    low = done.height - size.head_gap + OFF_TOPS
-    if done.height - low < LEAST_BLOCK:
-        return pieces
-    for n, (left, right) in enumerate(fillet_blocks(done, gap)):
+def _stops(scene: Scene, done: SetOut) -> list[Piece]:
+    """Upright trims that boards stop against where the foot steps."""
+    pieces = []
+    for n, riser in enumerate(done.outline.risers()):
+        left, right = stop_left_right(scene, riser)
+        top = riser.high - UNDER_STEP
         pieces.append(
             Piece(
-                mark=f"{done.letter}KC{n + 1:02d}",
-                kind=Kind.PACKER,
+                mark=f"{done.letter}E{n + 1}",
+                kind=Kind.SIDE_TRIM,
                 wall=done.name,
                 bodies=(
                     Plate(
-                        polygon=shapely.box(left, low, right, done.height), thickness=back, frame=upright(0.0)
+                        polygon=shapely.box(left, riser.low, right, top),
+                        thickness=scene.trims.thickness,
+                        frame=upright(0.0),
                     ),
                 ),
-                section=f"{done.height - low:.0f} x {back:.1f}",
-                cut_length_mm=right - left,
-                material="batten",
+                section=f"{scene.trims.thickness:g} x {scene.trims.width:g}",
+                cut_length_mm=top - riser.low,
+                material="trim",
             )
         )
     return pieces
-
-
-def fillet_blocks(done: SetOut, gap: float) -> list[tuple[float, float]]:
-    """Left and right of the packers that carry the fillet, one on each batten under the soffit. [mm]
-
-    Parameters
-    ----------
-    done : SetOut
-    gap : float
-        Kept clear of the posts. [mm]
-    """
-    right_end = done.length + min(done.lean * done.height, 0.0) - gap
-    blocks = []
-    for left, right, _, head in bearings_of(done):
-        if head >= done.height:
-            low, high = max(left, gap), min(right, right_end)
-            if high - low > LEAST_BLOCK:
-                blocks.append((low, high))
-    return blocks

@@ -33,7 +33,38 @@ def _one_length(value: Any) -> Any:
     return value
 
 
-class WallTable(Table):
+Pair = tuple[Annotated[float, Field(ge=-10_000, le=100_000)], Annotated[float, Field(ge=-10_000, le=100_000)]]
+
+CLEARANCE = "150-200 UK common practice, from memory; 175 above unpaved ground (NZ table 18)"
+
+
+class SideFields(Table):
+    """What may differ from wall to wall."""
+
+    ridge_height: float | None = mm(
+        None, 400, 20_000, "a gable's ridge above the foot of the cladding; or give pitch_deg", "survey"
+    )
+    pitch_deg: float | None = number(
+        None, 1, 75, "a gable's pitch; or give ridge_height", "survey", "deg"
+    )
+    ridge_at: float | None = mm(
+        None, 0, 40_000, "a gable's ridge from the wall's left corner; left out, the middle", "survey"
+    )
+    foot: tuple[Pair, ...] = Field(
+        (),
+        max_length=40,
+        description="foot line as [along, up] points from the left corner: steps or slopes; left out, level",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+    out_of_plane: tuple[Pair, ...] = Field(
+        (),
+        max_length=60,
+        description="how far the frame lies behind a string line, as [along, behind] points",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+
+
+class WallTable(SideFields):
     """One straight wall between two outside corners."""
 
     name: str = words("front", "what the wall is called on drawings", most=30)
@@ -44,11 +75,76 @@ class WallTable(Table):
     )
     height: float = mm(..., 400, 12_000, "from the foot of the cladding up to the soffit", "survey")
     ground_clearance: float = mm(
-        200,
-        0,
-        2_000,
-        "from finished ground up to the foot of the cladding",
-        "150-200 UK common practice, from memory; 175 above unpaved ground (NZ table 18)",
+        200, 0, 2_000, "from finished ground up to the foot of the cladding", CLEARANCE
+    )
+
+
+class SideTable(SideFields):
+    """More about one wall of a building."""
+
+    name: str = words(..., "which wall, by its name", "-", most=30)
+    length: Annotated[Lengths | None, BeforeValidator(_one_length)] = Field(
+        None,
+        description="measured foot, middle and head; the least of them is the plan's length",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+
+
+class BuildingTable(Table):
+    """A whole building: a plan whose edges are walls, anticlockwise seen from above."""
+
+    rectangle: Pair | None = Field(
+        None,
+        description="length of the first wall and of the second; or give corners",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+    corners: tuple[Pair, ...] | None = Field(
+        None,
+        min_length=4,
+        max_length=40,
+        description="corners of the frame's outer face as [east, north], anticlockwise, all at right angles",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+    names: tuple[Annotated[str, Field(min_length=1, max_length=30)], ...] = Field(
+        (),
+        max_length=40,
+        description="a name for each wall, from the first corner on; left out, 'wall A', 'wall B', ...",
+        json_schema_extra={"unit": "text", "basis": "-"},
+    )
+    height: float | None = mm(
+        None, 400, 12_000, "from the foot up to the soffit, all round; or give heights", "survey"
+    )
+    heights: tuple[Annotated[float, Field(ge=400, le=12_000)], ...] | None = Field(
+        None,
+        min_length=4,
+        max_length=40,
+        description="from the foot up to the soffit at each corner: a single-pitch roof",
+        json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+    ground_clearance: float = mm(
+        200, 0, 2_000, "from finished ground up to the foot of the cladding", CLEARANCE
+    )
+    wall: tuple[SideTable, ...] = Field((), max_length=40, description="walls that are not plain")
+
+
+class RodTable(Table):
+    """One rod for the whole building."""
+
+    align: tuple[Annotated[str, Field(max_length=80)], ...] = Field(
+        (),
+        max_length=40,
+        description="lines the courses should meet: 'NAME sill', 'NAME head' of an opening, 'all sills', 'all heads'",
+        json_schema_extra={"unit": "text", "basis": "courses that meet sills and heads look set out"},
+    )
+    least_gauge: float | None = mm(
+        None,
+        10,
+        380,
+        "no course shows less than this; left out, three quarters of the largest gauge",
+        "common practice, no source",
+    )
+    most_spread: float = mm(
+        25, 0, 200, "gauges may differ by this much for the courses to meet lines", "common practice, no source"
     )
 
 
@@ -159,7 +255,8 @@ class StarterTable(Table):
 class PostsTable(Table):
     """Solid corner posts with a batten on each inner side."""
 
-    size: float = mm(75, 40, 250, "square section", TARGETS)
+    size: float = mm(75, 40, 250, "square section at outside corners", TARGETS)
+    inside_size: float = mm(72, 40, 250, "square section in the nook of an inside corner", TARGETS)
     foot_relief: float = mm(2, 0, 20, "room above the vent strip at the relieved foot")
     screw_spacing: float = mm(450, 100, 900, "screws through the batten's edge into the post")
 
@@ -168,6 +265,7 @@ class OpeningTable(Table):
     """One window or door. Heights are measured from the foot of the cladding."""
 
     name: str = words("window", "what it is called on drawings", most=30)
+    wall: str = words("", "which wall of a building it is in", "survey", most=30)
     kind: Literal["window", "door"] = choice("window", "a door runs down to the foot", DERIVED)
     left: float = mm(..., 0, 40_000, "structural opening from the wall's left corner", "survey")
     width: float = mm(..., 200, 12_000, "of the structural opening", "survey")
@@ -283,7 +381,9 @@ class Scene(Table):
 
     title: str = words(..., "what the job is called", "-", most=100)
     site_notes: str = words("", "anything the sheet should carry", "-", most=2_000)
-    wall: WallTable
+    wall: WallTable | None = Field(None, description="one wall on its own; or give building")
+    building: BuildingTable | None = Field(None, description="a whole building; or give wall")
+    rod: RodTable = RodTable()
     board: BoardTable = BoardTable()
     battens: BattensTable = BattensTable()
     studs: StudsTable = StudsTable()

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
-from cladmodel.scene.job import Nail, OpeningTable, Scene
+from cladmodel.scene.job import Nail, OpeningTable, Scene, WallTable
 
 HEAD = """\
 # A cladmodel scene. Lengths are millimetres; heights of openings are measured from the foot of the cladding.
@@ -27,7 +27,30 @@ OPENING: dict[str, Any] = {
 }
 
 
-EXAMPLES: dict[str, Any] = {"wanted_gauge": 135, "colour": "#6f8f7f"}
+BUILDING = """
+# A whole building instead of [wall]; each opening then names its wall.
+# [building]
+# rectangle = [6000, 4000]  # first wall's length, second wall's; or corners = [[0, 0], [6000, 0], ...] anticlockwise
+# names = ["south", "east", "north", "west"]
+# height = 2400  # foot to soffit all round; or heights = [...], one for each corner
+# ground_clearance = 200
+#
+# [[building.wall]]  # a wall that is not plain
+# name = "east"
+# pitch_deg = 40  # a gable; or ridge_height, with ridge_at for a ridge off the middle
+# foot = [[0, 0], [2000, 0], [2000, 267], [4000, 267]]  # a step up"""
+
+EXAMPLES: dict[str, Any] = {
+    "wanted_gauge": 135,
+    "least_gauge": 100,
+    "colour": "#6f8f7f",
+    "ridge_height": 3600,
+    "pitch_deg": 35,
+    "ridge_at": 2600,
+    "foot": ((0, 0), (2600, 0), (2600, 267), (5200, 267)),
+    "out_of_plane": ((0, 0), (2600, 6), (5200, 0)),
+    "align": ("all sills", "all heads"),
+}
 
 
 def json_schema() -> str:
@@ -59,8 +82,10 @@ def commented_scene(name: str) -> str:
     lines = [HEAD.format(name=name)]
     tables: list[str] = []
     for key, field in Scene.model_fields.items():
-        annotation: Any = field.annotation
-        if key == "opening":
+        annotation: Any = WallTable if key == "wall" else field.annotation
+        if key == "building":
+            tables += BUILDING.splitlines()
+        elif key == "opening":
             tables += ["", "# A door or window; repeat the whole table for each.", "[[opening]]"]
             tables += _lines(OpeningTable, OPENING)
         elif isinstance(annotation, type) and issubclass(annotation, BaseModel):
@@ -96,7 +121,7 @@ def _line(key: str, field: Any, given: Any, default: Any = None) -> str:
     if given is not None:
         return f"{key} = {_toml(given)}{note}"
     value = field.default if default is None else default
-    if value is None:
+    if value is None or value == () and key in EXAMPLES:
         value = EXAMPLES[key]
     if value is PydanticUndefined:
         raise KeyError(f"no example for the required field {key}")

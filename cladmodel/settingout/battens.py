@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.outline import Outline
 
 # Two battens closer than this leave no bay worth having between them. [mm] common practice, no source
 LEAST_BAY = 20.0
@@ -17,7 +18,7 @@ class Role(StrEnum):
 
     POST = "corner post"
     STUD = "stud"
-    TRIM = "behind a side trim"
+    TRIM = "behind a trim"
     BESIDE = "board ends beside an opening"
     EXTRA = "asked for"
 
@@ -29,12 +30,15 @@ class Column:
     Attributes
     ----------
     left, right : float
-        At the foot. [mm]
+        At height 0. [mm]
     role : Role
     spans : tuple of (float, float)
-        Foot and head of each length of batten in it, rising. [mm]
+        Foot and head of each length of batten in it, rising; a head under a rake is where its
+        lower side ends. [mm]
     doubled : bool
         True where it is two battens side by side, for a joint between them.
+    leans : bool
+        True where it goes with a right-hand post that may be out of plumb.
     """
 
     left: float
@@ -42,6 +46,7 @@ class Column:
     role: Role
     spans: tuple[tuple[float, float], ...]
     doubled: bool = False
+    leans: bool = False
 
     @property
     def centre(self) -> float:
@@ -53,24 +58,66 @@ class Column:
         return any(foot <= low and high <= head for foot, head in self.spans)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Batten:
+    """One length of batten as it stands.
+
+    Attributes
+    ----------
+    left, right : float
+        At mid-height. [mm]
+    foot, head : float
+        [mm]
+    column : Column
+    """
+
+    left: float
+    right: float
+    foot: float
+    head: float
+    column: Column
+
+
+def edge_columns(
+    edge: float, away: float, clear: float, width: float, end_distance: float
+) -> list[tuple[float, Role]]:
+    """Centres of the battens at an edge that boards stop against: one behind the trim, one for board ends.
+
+    Parameters
+    ----------
+    edge : float
+        Where the trim's batten ends: a structural opening or a riser. [mm]
+    away : float
+        -1 when the boards lie to its left, 1 to its right.
+    clear : float
+        Where the boards end. [mm]
+    width, end_distance : float
+        Of battens; from a nail to its board's end. [mm]
+    """
+    trim = edge + away * width / 2
+    nail = clear + away * end_distance
+    beside = min(trim - width, nail) if away < 0 else max(trim + width, nail)
+    return [(trim, Role.TRIM), (beside, Role.BESIDE)]
+
+
 def batten_columns(
     *,
-    length: float,
+    outline: Outline,
+    between: tuple[float, float],
     width: float,
     centres: float,
     extra: Sequence[float],
     openings: Sequence[OpeningLines],
-    foot: float,
-    head: float,
+    edges: Sequence[tuple[float, Role]],
     vent_strip: float,
-    end_distance: float,
 ) -> tuple[Column, ...]:
     """Stand the battens of one wall.
 
     Parameters
     ----------
-    length : float
-        Of the wall at the foot. [mm]
+    outline : Outline
+    between : (2,) float
+        Faces of the corner posts that the outermost battens stand against. [mm]
     width : float
         Batten width. [mm]
     centres : float
@@ -78,76 +125,62 @@ def batten_columns(
     extra : sequence of float
         Centres of further battens. [mm]
     openings : sequence of OpeningLines
-    foot, head : float
-        Where full battens begin and end. [mm]
+    edges : sequence of (centre, Role)
+        From `edge_columns`. [mm]
     vent_strip : float
-        Thickness of the vent strip under battens over an opening. [mm]
-    end_distance : float
-        Nail to board end; board-end battens beside openings are centred on that nail. [mm]
+        Thickness of the vent strip that battens stand on. [mm]
 
     Returns
     -------
     tuple of Column
         From left to right.
     """
-    full = ((foot, head),)
-    fixed = [
-        Column(left=0.0, right=width, role=Role.POST, spans=full),
-        Column(left=length - width, right=length, role=Role.POST, spans=full),
-    ]
-    for opening in openings:
-        for edge, away, clear in (
-            (opening.left, -1.0, opening.clear_left),
-            (opening.right, 1.0, opening.clear_right),
-        ):
-            trim = edge + away * width / 2
-            nail = clear + away * end_distance
-            beside = min(trim - width, nail) if away < 0 else max(trim + width, nail)
-            fixed += [_upright(trim, width, Role.TRIM, full)]
-            fixed += [_upright(beside, width, Role.BESIDE, full)]
-    fixed = _without_overlaps(fixed)
+    left, right = between
+
+    def upright(centre: float, role: Role, *, leans: bool = False) -> Column:
+        low, high = centre - width / 2, centre + width / 2
+        full = (outline.foot_over(low, high) + vent_strip, outline.top_over(low, high))
+        cut = role in (Role.STUD, Role.EXTRA)
+        spans = _spans(low, high, full, openings, vent_strip) if cut else (full,)
+        return Column(left=low, right=high, role=role, spans=spans, leans=leans)
+
+    fixed = [upright(left + width / 2, Role.POST), upright(right - width / 2, Role.POST, leans=True)]
+    fixed += [upright(centre, role) for centre, role in edges]
+    columns = _without_overlaps(fixed)
     wanted = [(c, Role.EXTRA) for c in extra]
-    steps = int((length - width) // centres)
-    wanted += [(centres * i, Role.STUD) for i in range(1, steps + 1)]
-    columns = list(fixed)
+    wanted += [(centres * i, Role.STUD) for i in range(1, int(right // centres) + 1)]
     for centre, role in wanted:
-        one = _upright(centre, width, role, full)
-        if all(one.right + LEAST_BAY <= c.left or c.right + LEAST_BAY <= one.left for c in columns):
-            spans = _spans(one, openings, foot, head, vent_strip)
-            columns += [Column(left=one.left, right=one.right, role=role, spans=spans)] if spans else []
+        one = upright(centre, role)
+        if one.spans and all(one.right + LEAST_BAY <= c.left or c.right + LEAST_BAY <= one.left for c in columns):
+            columns.append(one)
     return tuple(sorted(columns, key=lambda c: c.left))
 
 
-def _upright(centre: float, width: float, role: Role, spans: tuple[tuple[float, float], ...]) -> Column:
-    return Column(left=centre - width / 2, right=centre + width / 2, role=role, spans=spans)
-
-
 def _without_overlaps(columns: Iterable[Column]) -> list[Column]:
-    """Drop board-end battens that fall on a post's or a trim's batten: those carry the board ends."""
+    """Drop board-end battens, then trim battens, that would stand in a batten of more need."""
+    order = [Role.POST, Role.TRIM, Role.BESIDE]
     kept: list[Column] = []
-    for column in sorted(columns, key=lambda c: (c.role is Role.BESIDE, c.left)):
-        touching = [c for c in kept if column.left < c.right and c.left < column.right]
-        if not touching:
+    for column in sorted(columns, key=lambda c: (order.index(c.role), c.left)):
+        if all(c.right <= column.left or column.right <= c.left for c in kept):
             kept.append(column)
     return kept
 
 
 def _spans(
-    column: Column, openings: Sequence[OpeningLines], foot: float, head: float, vent_strip: float
+    left: float,
+    right: float,
+    full: tuple[float, float],
+    openings: Sequence[OpeningLines],
+    vent_strip: float,
 ) -> tuple[tuple[float, float], ...]:
     """Cut a column where it crosses openings."""
-    spans = [(foot, head)]
+    spans = [full]
     for opening in openings:
-        if column.right <= opening.left or opening.right <= column.left:
+        if right <= opening.left or opening.right <= left:
             continue
-        pieces = []
-        for low, high in spans:
-            pieces += [
-                (low, min(high, opening.clear_bottom)),
-                (max(low, opening.clear_top + vent_strip), high),
-            ]
-        spans = [(low, high) for low, high in pieces if high - low > LEAST_BAY]
-    return tuple(sorted(spans))
+        over = opening.clear_top + vent_strip
+        spans = [s for a, b in spans for s in ((a, min(b, opening.clear_bottom)), (max(a, over), b))]
+    return tuple(sorted((low, high) for low, high in spans if high - low > LEAST_BAY))
 
 
 def double_at(columns: Sequence[Column], joints: Iterable[float], width: float) -> tuple[Column, ...]:
@@ -167,8 +200,33 @@ def double_at(columns: Sequence[Column], joints: Iterable[float], width: float) 
     """
     lines = set(joints)
     return tuple(
-        Column(left=c.centre - width, right=c.centre + width, role=c.role, spans=c.spans, doubled=True)
-        if c.centre in lines
-        else c
+        replace(c, left=c.centre - width, right=c.centre + width, doubled=True) if c.centre in lines else c
         for c in columns
     )
+
+
+def battens_of(columns: Sequence[Column], run_at_foot: float, lean: float) -> tuple[Batten, ...]:
+    """Every single length of batten, from left to right.
+
+    Parameters
+    ----------
+    columns : sequence of Column
+    run_at_foot, lean : float
+        Of the right-hand post. [mm, -]
+
+    Returns
+    -------
+    tuple of Batten
+        A doubled column gives two for each span.
+    """
+    battens = []
+    for column in columns:
+        for foot, head in column.spans:
+            shift = run_at_foot + lean * (foot + head) / 2 if column.leans else 0.0
+            edges = [(column.left, column.right)]
+            if column.doubled:
+                edges = [(column.left, column.centre), (column.centre, column.right)]
+            battens += [
+                Batten(left=a + shift, right=b + shift, foot=foot, head=head, column=column) for a, b in edges
+            ]
+    return tuple(battens)

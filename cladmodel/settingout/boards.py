@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.outline import FAR, Outline
 from cladmodel.settingout.tilt import Hung, Profile
 
 # Anything smaller than this is what is left of a cut, not a board. [mm2] about a thumbnail
@@ -17,8 +18,6 @@ CRUMB = 400.0
 # Ends that follow a post out of plumb are aslant by less than this over one board: 2 % of a 400 board
 # is 8 mm at the very most that a scene allows, 0.5 % of 170 is usual. [mm]
 ASLANT = 2.0
-# A board may reach this far past any wall; only ever used to cut with. [mm]
-FAR = 1e6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,11 +32,14 @@ class BoardPiece:
         a, b, ... from left to right.
     polygon : shapely.Polygon
         s along the wall, y up the board's back face. [mm]
+    plain : bool
+        Whether it is a plain rectangle.
     """
 
     course: int
     letter: str
     polygon: shapely.Polygon
+    plain: bool
 
     @property
     def ends(self) -> tuple[float, float]:
@@ -47,6 +49,8 @@ class BoardPiece:
 
     def ends_at(self, up_back: float) -> tuple[float, float]:
         """Left and right end at a height up the back face, which differ where an end is cut aslant. [mm]"""
+        if self.plain:
+            return self.ends
         _, bottom, _, top = self.polygon.bounds
         level = min(max(up_back, bottom), top)
         across = self.polygon.intersection(shapely.LineString([(-FAR, level), (FAR, level)]))
@@ -54,30 +58,46 @@ class BoardPiece:
         return float(low), float(high)
 
 
-def clad_area(outline: shapely.Polygon, fitting_gap: float, head_gap: float) -> shapely.Polygon:
+def clad_area(
+    outline: Outline,
+    *,
+    left: float,
+    right: float,
+    lean: float,
+    fitting_gap: float,
+    head_gap: float,
+) -> shapely.Geometry:
     """Where boards may be: the wall less the gaps at its posts and under its soffit.
 
     Parameters
     ----------
-    outline : shapely.Polygon
-        The wall from post to post and foot to soffit. [mm]
+    outline : Outline
+    left, right : float
+        Faces of the corner posts that boards stop against, at height 0. [mm]
+    lean : float
+        How far the right-hand post runs out per rise. [-]
     fitting_gap, head_gap : float
         [mm]
 
     Returns
     -------
-    shapely.Polygon
+    shapely.Geometry
+        In the wall's x and y.
     """
-    ring = np.asarray(outline.exterior.coords)
-    right = shapely.affinity.translate(outline, fitting_gap)
-    left = shapely.affinity.translate(outline, -fitting_gap)
-    down = shapely.affinity.translate(outline, 0.0, -head_gap)
-    deep = shapely.box(-FAR, ring[:, 1].min() - FAR, FAR, ring[:, 1].min())
-    return outline.intersection(right).intersection(left).intersection(shapely.union_all([down, deep]))
+    low, high = outline.lowest - 1.0, outline.highest + 1.0
+    between = shapely.Polygon(
+        [
+            (left + fitting_gap, low),
+            (right + lean * low - fitting_gap, low),
+            (right + lean * high - fitting_gap, high),
+            (left + fitting_gap, high),
+        ]
+    )
+    return between.intersection(outline.raised(0.0)).intersection(outline.lowered(head_gap))
 
 
 def course_polygons(
-    area: shapely.Polygon,
+    area: shapely.Geometry,
     openings: Sequence[OpeningLines],
     profile: Profile,
     course: Hung,
@@ -88,14 +108,14 @@ def course_polygons(
 
     Parameters
     ----------
-    area : shapely.Polygon
+    area : shapely.Geometry
         In the wall's x and y. [mm]
     openings : sequence of OpeningLines
     profile : Profile
     course : Hung
     lap : float
         How much of the board below stands behind this one, along the back. A strip no wider than
-        this under a sill hides nothing and is left out. [mm]
+        this under a sill or a soffit hides nothing and is left out. [mm]
     next_line : float or None
         Butt line of the course above; a strip over a head that it hides is left out. [mm]
 
@@ -117,11 +137,18 @@ def course_polygons(
             high = FAR
         if low < width and high > 0:
             left = left.difference(shapely.box(opening.clear_left, low, opening.clear_right, high))
-    return sorted(_sound_polygons(left), key=lambda p: p.bounds[0])
+    showing = [p for p in _sound_polygons(left) if p.bounds[3] > lap]
+    return sorted(showing, key=lambda p: p.bounds[0])
 
 
 def _sound_polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
     return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > CRUMB]
+
+
+def is_plain(polygon: shapely.Polygon) -> bool:
+    """Whether a polygon is a rectangle with level and plumb sides."""
+    low, bottom, high, top = polygon.bounds
+    return bool(abs((high - low) * (top - bottom) - polygon.area) < 1e-9 * polygon.area)
 
 
 def cut_at(polygon: shapely.Polygon, joints: Iterable[float], gap: float) -> list[shapely.Polygon]:
@@ -159,13 +186,14 @@ def height_at(polygon: shapely.Polygon, left: float, right: float) -> tuple[floa
     (low, high) or None
         None where the piece does not reach over that width in one strip. [mm]
     """
-    if right - left <= 2 * ASLANT:
+    low, _, high, _ = polygon.bounds
+    if right - left <= 2 * ASLANT or right <= low or high <= left:
         return None
     bottom, top = -math.inf, math.inf
     for s in (left + ASLANT, (left + right) / 2, right - ASLANT):
         column = polygon.intersection(shapely.LineString([(s, -FAR), (s, FAR)]))
         if column.is_empty or column.geom_type != "LineString":
             return None
-        _, low, _, high = column.bounds
-        bottom, top = max(bottom, low), min(top, high)
+        _, below, _, above = column.bounds
+        bottom, top = max(bottom, below), min(top, above)
     return (bottom, top) if bottom < top else None

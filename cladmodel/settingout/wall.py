@@ -1,21 +1,41 @@
-"""One wall set out in full: every number that the parts are then made from."""
+"""Every wall set out in full: the numbers that the parts are then made from."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from cladmodel.errors import SettingOutError
 from cladmodel.scene.job import OpeningTable, Scene
-from cladmodel.settingout.battens import Column, Role, batten_columns, double_at
-from cladmodel.settingout.boards import ASLANT, BoardPiece, clad_area, course_polygons, cut_at, height_at
-from cladmodel.settingout.courses import butt_lines, butt_lines_nearest
+from cladmodel.settingout.battens import (
+    Batten,
+    Column,
+    Role,
+    batten_columns,
+    battens_of,
+    double_at,
+    edge_columns,
+)
+from cladmodel.settingout.boards import (
+    ASLANT,
+    BoardPiece,
+    clad_area,
+    course_polygons,
+    cut_at,
+    height_at,
+    is_plain,
+)
 from cladmodel.settingout.joints import JointRules, choose_joints
 from cladmodel.settingout.nails import Bearing, nail_heights, nail_places
 from cladmodel.settingout.openings import OpeningLines, opening_lines
+from cladmodel.settingout.outline import Outline, Riser
+from cladmodel.settingout.plan import Corner, Side, sides_of
+from cladmodel.settingout.rod import Rod, RodLine, set_rod
 from cladmodel.settingout.tilt import Hung, Profile, hang, starter_thickness, steady_tilt
 
 # Nail to batten edge in nail diameters. EN 1995-1-1 table 8.2, a4,c (unloaded edge, characteristic
@@ -25,6 +45,13 @@ EDGE_DIAMETERS = 5.0
 BELOW_NEXT = 10.0
 # ... and this far above a starter's top or a cut bottom edge. [mm] common practice, no source
 ABOVE_CUT = 8.0
+# A foot this close to a butt line starts at it. [mm] a pencil mark
+PENCIL = 0.3
+# A post is straight: a wall's middle further than this off the line from foot to head shows as an
+# uneven gap at the post. [mm] common practice, no source
+STRAIGHT = 5.0
+# The largest gauge's share that no course should go below, unless the scene says. Common practice.
+LEAST_SHARE = 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,21 +70,20 @@ class SetOut:
 
     Attributes
     ----------
-    name, letter : str
-    outline : shapely.Polygon
-        From post to post, foot to soffit. [mm]
-    length, height : float
-        At the foot; foot to soffit. [mm]
-    lean : float
-        How far the right corner runs out per unit of height. [-]
+    side : Side
+    between : (2,) float
+        Faces of the corner posts that boards stop against, at height 0. [mm]
     profile : Profile
     lines : (courses + 1,) float
-        Rod marks. [mm]
+        Rod marks that this wall uses. [mm]
+    first : int
+        Number of its lowest course on the building's rod; 1 at the lowest foot.
     hung : tuple of Hung
-    starter_thickness, starter_height : float
+    starter_height : float
         [mm]
     openings : tuple of OpeningLines
     columns : tuple of Column
+    battens : tuple of Batten
     pieces : tuple of BoardPiece
     joints : tuple of tuple of float
         Joint lines of each course. [mm]
@@ -65,103 +91,123 @@ class SetOut:
     notes : tuple of str
     """
 
-    name: str
-    letter: str
-    outline: shapely.Polygon
-    length: float
-    height: float
-    lean: float
+    side: Side
+    between: tuple[float, float]
     profile: Profile
     lines: NDArray[np.float64]
+    first: int
     hung: tuple[Hung, ...]
-    starter_thickness: float
     starter_height: float
     openings: tuple[OpeningLines, ...]
     columns: tuple[Column, ...]
+    battens: tuple[Batten, ...]
     pieces: tuple[BoardPiece, ...]
     joints: tuple[tuple[float, ...], ...]
     nails: tuple[NailPlace, ...]
     notes: tuple[str, ...]
 
+    @property
+    def name(self) -> str:
+        """Name of the wall."""
+        return self.side.name
+
+    @property
+    def letter(self) -> str:
+        """Letter that its pieces are marked with."""
+        return self.side.letter
+
+    @property
+    def outline(self) -> Outline:
+        """Outline of the frame."""
+        return self.side.outline
+
     def mark(self, piece: BoardPiece) -> str:
         """Shop mark of a board: wall letter, course, piece letter, as in ``A07b``."""
         return f"{self.letter}{piece.course:02d}{piece.letter}"
 
+    def course(self, piece: BoardPiece) -> Hung:
+        """How a piece's course hangs."""
+        return self.hung[piece.course - self.first]
 
-def courses_of(scene: Scene) -> NDArray[np.float64]:
-    """Rod marks of a scene's wall.
-
-    Parameters
-    ----------
-    scene : Scene
-
-    Returns
-    -------
-    (courses + 1,) float
-        [mm]
-
-    Raises
-    ------
-    SettingOutError
-        If the board leaves no gauge.
-    """
-    board = scene.board
-    if board.wanted_gauge is not None:
-        return butt_lines_nearest(0.0, scene.wall.height, board.wanted_gauge)
-    return butt_lines(0.0, scene.wall.height, board.width - board.least_lap)
+    def shift(self, up: float) -> float:
+        """How far the right-hand post stands out at a height. [mm]"""
+        return self.side.run_at_foot + self.side.lean * up
 
 
-def hang_wall(scene: Scene) -> tuple[Profile, NDArray[np.float64], tuple[Hung, ...], float]:
-    """Courses, and how every one of them hangs.
+def profile_of(scene: Scene) -> Profile:
+    """Section of a scene's boards.
 
     Parameters
     ----------
     scene : Scene
+    """
+    return Profile(width=scene.board.width, butt=scene.board.butt, thin_edge=scene.board.thin_edge)
+
+
+def rod_of(scene: Scene, sides: Sequence[Side]) -> Rod:
+    """Set out the one rod of a scene's walls.
+
+    Parameters
+    ----------
+    scene : Scene
+    sides : sequence of Side
 
     Returns
     -------
-    profile : Profile
-    lines : (courses + 1,) float
-        Rod marks. [mm]
-    hung : tuple of Hung
-    thickness : float
-        Of the starter. [mm]
+    Rod
 
     Raises
     ------
     SettingOutError
-        If the boards cannot lean on each other or the starter does not fit.
+        If the board leaves no gauge, or no whole number of courses fits.
     """
-    board = scene.board
-    profile = Profile(width=board.width, butt=board.butt, thin_edge=board.thin_edge)
-    lines = courses_of(scene)
-    if scene.starter.thickness == "fit":
-        tilt = steady_tilt(profile, float(lines[1] - lines[0]))
-        thickness = starter_thickness(profile, tilt, scene.starter.height)
-    else:
-        thickness = scene.starter.thickness
-    hung = hang(
-        profile,
-        [float(line) for line in lines[:-1]],
-        starter_height=scene.starter.height,
-        starter_thickness=thickness,
-        top=scene.wall.height - scene.fillet.head_gap,
-        packed=scene.fillet.packer,
+    foot = min(side.outline.lowest for side in sides)
+    heads = [run.left_up for side in sides for run in side.outline.top_runs() if run.level]
+    tops = [side.outline.highest for side in sides]
+    corners = [up for side in sides for up in (side.outline.top[0][1], side.outline.top[-1][1])]
+    head = min(heads) if heads else min(corners)
+    largest = scene.board.width - scene.board.least_lap
+    least = LEAST_SHARE * largest if scene.rod.least_gauge is None else scene.rod.least_gauge
+    rod = set_rod(
+        head=head - foot,
+        top=max(tops) - foot,
+        largest=largest,
+        least=least,
+        spread=scene.rod.most_spread,
+        wanted=scene.board.wanted_gauge,
+        lines=[replace(line, height=line.height - foot) for line in _lines_to_meet(scene, sides)],
     )
-    return profile, lines, hung, thickness
+    return replace(rod, lines=rod.lines + foot)
 
 
-def openings_of(scene: Scene) -> tuple[OpeningLines, ...]:
-    """Openings of a scene, set out, from left to right.
+def _lines_to_meet(scene: Scene, sides: Sequence[Side]) -> list[RodLine]:
+    """Sills and heads that the scene asks the courses to meet, in its own order."""
+    known: dict[str, float] = {}
+    for side in sides:
+        for opening in openings_of(scene, side):
+            if not opening.door:
+                known.setdefault(f"{opening.name} sill", opening.clear_bottom)
+            known.setdefault(f"{opening.name} head", opening.clear_top)
+    wanted: dict[str, float] = {}
+    for asked in scene.rod.align:
+        for name, height in known.items():
+            if name == asked or (asked.startswith("all ") and name.endswith(asked[4:].rstrip("s"))):
+                wanted.setdefault(name, height)
+    return [RodLine(name=name, height=height) for name, height in wanted.items()]
+
+
+def openings_of(scene: Scene, side: Side) -> tuple[OpeningLines, ...]:
+    """Openings of one wall, set out, from left to right.
 
     Parameters
     ----------
     scene : Scene
+    side : Side
     """
-    return tuple(_lines_of(scene, o) for o in sorted(scene.opening, key=lambda o: (o.left, o.sill)))
+    return tuple(_opening(scene, opening) for opening in side.openings)
 
 
-def _lines_of(scene: Scene, opening: OpeningTable) -> OpeningLines:
+def _opening(scene: Scene, opening: OpeningTable) -> OpeningLines:
     trims = scene.trims
     return opening_lines(
         name=opening.name,
@@ -181,8 +227,56 @@ def _lines_of(scene: Scene, opening: OpeningTable) -> OpeningLines:
     )
 
 
-def set_out(scene: Scene) -> SetOut:
-    """Set out a scene's wall.
+def hang_side(
+    scene: Scene, side: Side, rod: Rod
+) -> tuple[NDArray[np.float64], int, tuple[Hung, ...]]:
+    """Rod marks that one wall uses, and how each of its courses hangs.
+
+    Parameters
+    ----------
+    scene : Scene
+    side : Side
+    rod : Rod
+
+    Returns
+    -------
+    lines : (courses + 1,) float
+        [mm]
+    first : int
+        Number of the lowest course on the rod.
+    hung : tuple of Hung
+
+    Raises
+    ------
+    SettingOutError
+        If the boards cannot lean on each other or the starter does not fit.
+    """
+    profile = profile_of(scene)
+    foot, top = side.outline.lowest, side.outline.highest - scene.fillet.head_gap
+    low = int(np.searchsorted(rod.lines, foot + PENCIL, side="right")) - 1
+    high = int(np.searchsorted(rod.lines, top - PENCIL, side="left"))
+    lines = rod.lines[max(low, 0) : high + 1]
+    if len(lines) < 2:
+        raise SettingOutError(f"{side.name}: no course fits between foot {foot:g} and head {top:g} mm")
+    above = foot - float(lines[0]) + scene.starter.height
+    if scene.starter.thickness == "fit":
+        tilt = steady_tilt(profile, float(lines[1] - lines[0]))
+        thickness = starter_thickness(profile, tilt, above)
+    else:
+        thickness = scene.starter.thickness
+    hung = hang(
+        profile,
+        [float(line) for line in lines[:-1]],
+        starter_height=above,
+        starter_thickness=thickness,
+        top=top,
+        packed=scene.fillet.packer or len(side.outline.top) > 2,
+    )
+    return lines, max(low, 0) + 1, hung
+
+
+def set_out(scene: Scene) -> tuple[SetOut, ...]:
+    """Set out every wall of a scene.
 
     Parameters
     ----------
@@ -190,74 +284,143 @@ def set_out(scene: Scene) -> SetOut:
 
     Returns
     -------
-    SetOut
+    tuple of SetOut
+        Anticlockwise from the first corner.
 
     Raises
     ------
     SettingOutError
         If the job's numbers make no wall; the message names the rule and the nearest way out.
     """
-    wall, board = scene.wall, scene.board
-    profile, lines, hung, thickness = hang_wall(scene)
-    openings = openings_of(scene)
-    length, height = wall.length.foot, wall.height
-    outline = shapely.Polygon([(0, 0), (length, 0), (wall.length.head, height), (0, height)])
-    columns = batten_columns(
-        length=length,
-        width=scene.battens.width,
-        centres=scene.studs.centres,
-        extra=scene.battens.extra,
-        openings=openings,
-        foot=scene.vent_strip.thickness,
-        head=height,
-        vent_strip=scene.vent_strip.thickness,
-        end_distance=scene.fixings.end_distance,
+    sides = sides_of(scene)
+    rod = rod_of(scene, sides)
+    return tuple(_set_out(scene, side, rod) for side in sides)
+
+
+def rod_notes(scene: Scene) -> tuple[str, ...]:
+    """Say which of the lines that the courses should meet they do not.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    if not scene.rod.align:
+        return ()
+    rod = rod_of(scene, sides_of(scene))
+    if rod.missed:
+        return (f"the rod cannot meet: {', '.join(rod.missed)}; it meets: {', '.join(rod.met) or 'none'}.",)
+    return (f"the rod meets: {', '.join(rod.met)}.",) if rod.met else ()
+
+
+def post_faces(scene: Scene, side: Side) -> tuple[float, float]:
+    """Faces of the corner posts that boards stop against, at height 0. [mm]
+
+    Parameters
+    ----------
+    scene : Scene
+    side : Side
+    """
+    nook = scene.posts.inside_size
+    left = nook if side.left is Corner.INSIDE else 0.0
+    right = side.outline.length + side.run_at_foot
+    return left, right - (nook if side.right is Corner.INSIDE else 0.0)
+
+
+def stop_left_right(scene: Scene, riser: Riser) -> tuple[float, float]:
+    """Left and right of the trim that boards stop against at a step of the foot. [mm]
+
+    Parameters
+    ----------
+    scene : Scene
+    riser : Riser
+    """
+    width = scene.trims.width
+    return (riser.x - width, riser.x) if riser.low_on_left else (riser.x, riser.x + width)
+
+
+def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
+    board, outline, gap = scene.board, side.outline, scene.board.fitting_gap
+    profile = profile_of(scene)
+    lines, first, hung = hang_side(scene, side, rod)
+    openings = openings_of(scene, side)
+    between = post_faces(scene, side)
+    edges: list[tuple[float, Role]] = []
+    width, end = scene.battens.width, scene.fixings.end_distance
+    for o in openings:
+        edges += edge_columns(o.left, -1.0, o.clear_left, width, end)
+        edges += edge_columns(o.right, 1.0, o.clear_right, width, end)
+    area = clad_area(
+        outline,
+        left=between[0],
+        right=between[1],
+        lean=side.lean,
+        fitting_gap=gap,
+        head_gap=scene.fillet.head_gap,
     )
-    area = clad_area(outline, board.fitting_gap, scene.fillet.head_gap)
-    bare = _runs(area, openings, profile, hung)
-    joints = _choose(scene, hung, bare, columns)
+    for riser in outline.risers():
+        low, high = stop_left_right(scene, riser)
+        away = -1.0 if riser.low_on_left else 1.0
+        clear = (low if riser.low_on_left else high) + away * gap
+        edges += edge_columns(riser.x, away, clear, width, end)
+        area = area.difference(shapely.box(min(clear, riser.x), riser.low - 1, max(clear, riser.x), riser.high))
+    columns = batten_columns(
+        outline=outline,
+        between=(between[0], between[1] - side.run_at_foot),
+        width=width,
+        centres=scene.studs.centres,
+        extra=scene.battens.extra if side.left is Corner.END else (),
+        openings=openings,
+        edges=edges,
+        vent_strip=scene.vent_strip.thickness,
+    )
+    runs = _runs(area, openings, profile, hung)
+    joints = _choose(scene, side, first, hung, runs, columns)
     if _needs_doubling(scene):
-        columns = double_at(columns, {c for course in joints for c in course}, scene.battens.width)
+        columns = double_at(columns, {c for course in joints for c in course}, width)
     pieces = tuple(
-        BoardPiece(course=n + 1, letter=_letter(i), polygon=polygon)
-        for n, (runs, cuts) in enumerate(zip(bare, joints, strict=True))
-        for i, polygon in enumerate(p for run in runs for p in cut_at(run, cuts, board.joint_gap))
+        BoardPiece(course=first + n, letter=_letter(i), polygon=polygon, plain=is_plain(polygon))
+        for n, (course, cuts) in enumerate(zip(runs, joints, strict=True))
+        for i, polygon in enumerate(p for run in course for p in cut_at(run, cuts, board.joint_gap))
     )
     done = SetOut(
-        name=wall.name,
-        letter="A",
-        outline=outline,
-        length=length,
-        height=height,
-        lean=(wall.length.head - length) / height,
+        side=side,
+        between=between,
         profile=profile,
         lines=lines,
+        first=first,
         hung=hung,
-        starter_thickness=thickness,
         starter_height=scene.starter.height,
         openings=openings,
         columns=columns,
+        battens=battens_of(columns, side.run_at_foot, side.lean),
         pieces=pieces,
         joints=joints,
         nails=(),
-        notes=_survey_notes(scene),
+        notes=(*_survey_notes(side), *_packing_notes(side, columns)),
     )
-    return _with_nails(scene, done)
+    return replace(done, nails=_nails(scene, done))
 
 
 def _runs(
-    area: shapely.Polygon, openings: tuple[OpeningLines, ...], profile: Profile, hung: tuple[Hung, ...]
+    area: shapely.Geometry, openings: tuple[OpeningLines, ...], profile: Profile, hung: tuple[Hung, ...]
 ) -> list[list[shapely.Polygon]]:
     runs = []
     for n, course in enumerate(hung):
         following = hung[n + 1].butt_line if n + 1 < len(hung) else None
-        lap = hung[n - 1].up_back(hung[n - 1].back_top) - hung[n - 1].up_back(course.butt_line) if n else 0.0
+        lap = 0.0
+        if n:
+            lap = hung[n - 1].width - hung[n - 1].up_back(course.butt_line)
         runs.append(course_polygons(area, openings, profile, course, lap, following))
     return runs
 
 
 def _choose(
-    scene: Scene, hung: tuple[Hung, ...], runs: list[list[shapely.Polygon]], columns: tuple[Column, ...]
+    scene: Scene,
+    side: Side,
+    first: int,
+    hung: tuple[Hung, ...],
+    runs: list[list[shapely.Polygon]],
+    columns: tuple[Column, ...],
 ) -> tuple[tuple[float, ...], ...]:
     rules = JointRules(
         longest=max(scene.board.stock) - 2 * scene.board.end_trim,
@@ -265,24 +428,32 @@ def _choose(
         stagger=scene.rules.stagger,
         column_rest=scene.rules.column_rest,
     )
-    room = scene.battens.width if _needs_doubling(scene) else scene.battens.width / 2
+    width = scene.battens.width
+    room = (width if _needs_doubling(scene) else width / 2) + width / 2
+    centres = [c.centre for c in columns]
+    free = [
+        c
+        for n, c in enumerate(columns)
+        if c.role in (Role.STUD, Role.EXTRA)
+        and all(abs(c.centre - centres[m]) >= room for m in (n - 1, n + 1) if 0 <= m < len(centres))
+    ]
     chosen: list[tuple[float, ...]] = []
     used: dict[float, int] = {}
     for n, course in enumerate(hung):
         cuts: list[float] = []
         for run in runs[n]:
             left, _, right, _ = run.bounds
-            where = f"{scene.wall.name}, course {n + 1}"
+            if right - left <= rules.longest:
+                continue
+            whole = is_plain(run)
             possible = [
                 c.centre
-                for c in columns
-                if c.role in (Role.STUD, Role.EXTRA)
-                and c.covers(max(course.butt_line, scene.vent_strip.thickness), course.back_top)
-                and _is_full(run, c.centre, course.width)
-                and all(
-                    abs(c.centre - o.centre) >= room + scene.battens.width / 2 for o in columns if o is not c
-                )
+                for c in free
+                if left < c.centre < right
+                and c.covers(max(course.butt_line, c.spans[0][0]), course.back_top)
+                and (whole or _is_full(run, c.centre, course.width))
             ]
+            where = f"{side.name}, course {first + n}"
             cuts += choose_joints((left, right), possible, chosen[::-1], used, rules, where)
         for c in cuts:
             used[c] = used.get(c, 0) + 1
@@ -306,7 +477,7 @@ def _edge_distance(scene: Scene) -> float:
 
 
 def _letter(index: int) -> str:
-    """A ... z, then aa, ab, ..."""
+    """Letters from a to z, then aa, ab, ..."""
     text = ""
     index += 1
     while index:
@@ -315,32 +486,48 @@ def _letter(index: int) -> str:
     return text
 
 
-def _with_nails(scene: Scene, done: SetOut) -> SetOut:
+def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
     fixings = scene.fixings
-    heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
+    heights = nail_heights(
+        done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter
+    )
+    edge = _edge_distance(scene)
     nails: list[NailPlace] = []
     for piece in done.pieces:
-        course = done.hung[piece.course - 1]
-        following = done.lines[piece.course] if piece.course < len(done.hung) else math.inf
-        by_height: dict[float, list[Bearing]] = {}
-        for left, right, foot, head in bearings_of(done):
-            reach = height_at(piece.polygon, max(left, piece.ends[0]), min(right, piece.ends[1]))
-            if reach is None:
-                continue
-            up = heights[piece.course - 1]
-            bottom = course.butt_line + reach[0] * math.cos(course.tilt)
-            if reach[0] > 0:  # cut over an opening: its own starter stands there
-                up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
-            top = course.butt_line + reach[1] * math.cos(course.tilt)
-            if foot < up < head and bottom < up < top:
-                by_height.setdefault(up, []).append(Bearing(left=left, right=right))
-        for up, bearings in by_height.items():
+        course = done.course(piece)
+        index = piece.course - done.first
+        following = float(done.lines[index + 1]) if index + 1 < len(done.hung) else math.inf
+        for up, bearings in _bearings(done, piece, course, heights[index], following):
             out = course.face_out(done.profile, up)
-            ends = _ends_round(piece, course.up_back(up), fixings.end_distance)
-            places = nail_places(ends, bearings, fixings.end_distance, _edge_distance(scene))
+            ends = piece.ends
+            if not piece.plain:
+                ends = _ends_round(piece, course.up_back(up), fixings.end_distance)
+            places = nail_places(ends, bearings, fixings.end_distance, edge)
             nails += [NailPlace(mark=done.mark(piece), x=x, up=up, out=out) for x in places]
-    values = {name: getattr(done, name) for name in SetOut.__slots__} | {"nails": tuple(nails)}
-    return SetOut(**values)
+    return tuple(nails)
+
+
+def _bearings(
+    done: SetOut, piece: BoardPiece, course: Hung, wanted: float, following: float
+) -> list[tuple[float, list[Bearing]]]:
+    """Battens behind a piece, by the height at which it is nailed to them."""
+    left, right = piece.ends
+    cos = math.cos(course.tilt)
+    plain = (piece.polygon.bounds[1], piece.polygon.bounds[3]) if piece.plain else None
+    by_height: dict[float, list[Bearing]] = {}
+    for batten in done.battens:
+        if batten.right <= left or right <= batten.left:
+            continue
+        reach = plain or height_at(piece.polygon, max(batten.left, left), min(batten.right, right))
+        if reach is None:
+            continue
+        up = wanted
+        bottom = course.butt_line + reach[0] * cos
+        if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
+            up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
+        if batten.foot < up < batten.head and bottom < up < course.butt_line + reach[1] * cos:
+            by_height.setdefault(up, []).append(Bearing(left=batten.left, right=batten.right))
+    return list(by_height.items())
 
 
 def _ends_round(piece: BoardPiece, up_back: float, reach: float) -> tuple[float, float]:
@@ -349,48 +536,30 @@ def _ends_round(piece: BoardPiece, up_back: float, reach: float) -> tuple[float,
     return max(left for left, _ in ends), min(right for _, right in ends)
 
 
-def bearings_of(done: SetOut) -> list[tuple[float, float, float, float]]:
-    """Every batten: left and right at mid-height, foot, head; doubled columns give two. [mm]
-
-    Parameters
-    ----------
-    done : SetOut
-    """
-    battens = []
-    for column in done.columns:
-        for foot, head in column.spans:
-            shift = done.lean * (foot + head) / 2 if is_right_post(done, column) else 0.0
-            left, right = column.left + shift, column.right + shift
-            if column.doubled:
-                battens += [(left, column.centre, foot, head), (column.centre, right, foot, head)]
-            else:
-                battens.append((left, right, foot, head))
-    return battens
-
-
-def is_right_post(done: SetOut, column: Column) -> bool:
-    """Whether a column belongs to the right-hand corner post."""
-    return column.role is Role.POST and column.left > done.length / 2
-
-
-# A post is straight: a wall's middle further than this off the line from foot to head shows as an
-# uneven gap at the post. [mm] common practice, no source
-STRAIGHT = 5.0
-
-
-def _survey_notes(scene: Scene) -> tuple[str, ...]:
-    length = scene.wall.length
+def _survey_notes(side: Side) -> tuple[str, ...]:
+    length = side.length
     off = length.middle - (length.foot + length.head) / 2
     notes = []
     if length.head != length.foot:
         notes.append(
-            f"{scene.wall.name}: {abs(length.head - length.foot):g} mm "
+            f"{side.name}: {abs(length.head - length.foot):g} mm "
             f"{'longer' if length.head > length.foot else 'shorter'} at the head than at the foot; "
             "the right-hand post leans with it and each course is cut to its own length."
         )
     if abs(off) > STRAIGHT:
         notes.append(
-            f"{scene.wall.name}: the middle is {off:+g} mm off the straight line from foot to head; "
+            f"{side.name}: the middle is {off:+g} mm off the straight line from foot to head; "
             f"over {STRAIGHT:g} mm shows. Pack or plane behind the post's batten before fixing the post."
         )
     return tuple(notes)
+
+
+def _packing_notes(side: Side, columns: tuple[Column, ...]) -> tuple[str, ...]:
+    """Packing behind each batten of a frame that is not in one plane, read off the survey."""
+    if not side.out_of_plane:
+        return ()
+    points = sorted(side.out_of_plane)
+    along, behind = zip(*points, strict=True)
+    packing = [(c.centre, float(np.interp(c.centre, along, behind))) for c in columns]
+    text = ", ".join(f"{x:.0f}: {thick:.0f}" for x, thick in packing if thick >= 0.5)
+    return (f"{side.name}: pack behind the battens (place along the wall: packing) {text}.",) if text else ()

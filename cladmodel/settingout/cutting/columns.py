@@ -203,3 +203,27 @@ def _take(use: Use, rest: list[int], stock: list[int | None], plan: list[Use]) -
 
 def _filled(weights: Sequence[int], column: Column) -> int:
     return sum(weights[i] * n for i, n in column[1])
+
+
+def trimmed(uses: Iterable[Use], demand: Sequence[int]) -> list[Use]:
+    """The same boards one by one, without the pieces that nobody wants.
+
+    Parameters
+    ----------
+    uses : iterable of Use
+        They cover the demand.
+    demand : (n,) int
+
+    Returns
+    -------
+    list of Use
+    """
+    rest, kept = list(demand), []
+    for use in uses:
+        for _ in range(use.times):
+            wanted = tuple((i, min(n, rest[i])) for i, n in use.pattern if rest[i] > 0)
+            for i, n in wanted:
+                rest[i] -= n
+            if wanted:
+                kept.append(Use(use.kind, wanted, 1))
+    return kept

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cladmodel.errors import SettingOutError
-from cladmodel.settingout.cutting.columns import Column, Relaxed, dive, program_rows, relax
+from cladmodel.settingout.cutting.columns import Column, Relaxed, dive, program_rows, relax, trimmed
 from cladmodel.settingout.cutting.gather import gather
 from cladmodel.settingout.cutting.inputs import Saw, Stock
 from cladmodel.settingout.cutting.knapsack import Kind, Use, best_fit, every_pattern, fill
@@ -238,17 +238,8 @@ def _over(
     found = whole(cost, rows, np.full(len(columns), np.inf), effort.nodes, watch)
     if found.x is None:
         return None, found.proven
-    rest = list(demand)
-    uses = []
-    for j in np.flatnonzero(found.x):
-        k, pattern = columns[j]
-        for _ in range(int(found.x[j])):
-            kept = tuple((i, min(n, rest[i])) for i, n in pattern if rest[i] > 0)
-            for i, n in kept:
-                rest[i] -= n
-            if kept:
-                uses.append(Use(k, kept, 1))
-    return uses, found.proven
+    uses = [Use(*columns[j], int(found.x[j])) for j in np.flatnonzero(found.x)]
+    return trimmed(uses, demand), found.proven
 
 
 def _prove(

@@ -1,0 +1,155 @@
+"""The cover fillet that hides the cut tops of the boards, under the soffit and along the rakes.
+
+It hangs in front of the boards, off their faces by an air gap, on packers that stand on the battens
+above the boards' tops::
+
+            soffit
+        ----------------
+        batten|packer|==|  <- fillet
+        batten|  |   |==|
+        batten| /board  |
+"""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+
+from cladmodel.model import Kind
+from cladmodel.parts.piece import Piece, polygons_of, upright
+from cladmodel.scene.job import Scene
+from cladmodel.settingout.battens import Batten
+from cladmodel.settingout.outline import LEVEL, Run
+from cladmodel.settingout.wall import SetOut
+from cladmodel.solids.plates import Plate
+
+# Packers stand this far above the boards' cut tops, of which the faces rise a little. [mm]
+# Common practice, no source.
+OFF_TOPS = 3.0
+LEAST_BLOCK = 5.0  # no room for a lower packer [mm] common practice, no source
+
+
+def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
+    """Make the cover fillets of a wall, one along each stretch of its top, and their packers.
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+
+    Returns
+    -------
+    list of Piece
+    """
+    pieces: list[Piece] = []
+    for run in done.outline.top_runs():
+        shape = _band(scene, done, run)
+        for polygon in polygons_of(shape):
+            pieces.append(
+                Piece(
+                    mark=f"{done.letter}C{len(pieces) + 1}",
+                    kind=Kind.FILLET,
+                    wall=done.name,
+                    bodies=(
+                        Plate(
+                            polygon=polygon,
+                            thickness=scene.fillet.thickness,
+                            frame=upright(fillet_back(scene, done, run)),
+                        ),
+                    ),
+                    section=f"{scene.fillet.height:g} x {scene.fillet.thickness:g}",
+                    cut_length_mm=(polygon.bounds[2] - polygon.bounds[0]) * math.hypot(1.0, run.slope),
+                    material="trim",
+                )
+            )
+    for n, (_, run, polygon) in enumerate(fillet_blocks(scene, done)):
+        back = fillet_back(scene, done, run)
+        low, bottom, high, top = polygon.bounds
+        pieces.append(
+            Piece(
+                mark=f"{done.letter}KC{n + 1:02d}",
+                kind=Kind.PACKER,
+                wall=done.name,
+                bodies=(Plate(polygon=polygon, thickness=back, frame=upright(0.0)),),
+                section=f"{top - bottom:.0f} x {back:.1f}",
+                cut_length_mm=high - low,
+                material="batten",
+            )
+        )
+    return pieces
+
+
+def _ends(scene: Scene, done: SetOut, up: float) -> tuple[float, float]:
+    """Left and right end between the posts, at a height. [mm]"""
+    gap = scene.board.fitting_gap
+    return done.between[0] + gap, done.between[1] + done.side.lean * up - gap
+
+
+def _band(scene: Scene, done: SetOut, run: Run) -> shapely.Geometry:
+    """The fillet's face along one stretch: as high square to the stretch as its section."""
+    depth = scene.fillet.height * math.hypot(1.0, run.slope)
+    left, right = _ends(scene, done, min(run.left_up, run.right_up))
+    low = left if run.left <= 0 else run.left
+    high = right if run.right >= done.outline.length else run.right
+    return shapely.Polygon(
+        [
+            (low, run.up(low) - depth),
+            (high, run.up(high) - depth),
+            (high, run.up(high)),
+            (low, run.up(low)),
+        ]
+    )
+
+
+def fillet_back(scene: Scene, done: SetOut, run: Run) -> float:
+    """z of the back of the fillet along one stretch: its stand-off in front of the boards' faces. [mm]
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+    run : Run
+        Of the top line.
+    """
+    depth = scene.fillet.height * math.hypot(1.0, run.slope)
+    low = min(run.left_up, run.right_up) - depth
+    high = max(run.left_up, run.right_up)
+    faces = [0.0]
+    for course in done.hung:
+        if course.back_top > low and course.butt_line < high:
+            nose = course.butt_line + done.profile.butt * math.sin(course.tilt)
+            faces.append(course.face_out(done.profile, max(low, nose)))
+    return max(faces) + scene.fillet.stand_off
+
+
+def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Batten, Run, shapely.Polygon]]:
+    """Packers that carry the fillets: the batten each stands on, its stretch, and its face.
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+    """
+    room = scene.fillet.head_gap - OFF_TOPS
+    if room < LEAST_BLOCK:
+        return []
+    blocks = []
+    for batten in done.battens:
+        if abs(batten.head - done.outline.top_over(batten.left, batten.right)) > LEVEL:
+            continue
+        for run in done.outline.top_runs():
+            left, right = _ends(scene, done, batten.head)
+            low = max(batten.left, left, run.left if run.left > 0 else left)
+            high = min(batten.right, right, run.right if run.right < done.outline.length else right)
+            if high - low > LEAST_BLOCK:
+                face = shapely.Polygon(
+                    [
+                        (low, run.up(low) - room),
+                        (high, run.up(high) - room),
+                        (high, run.up(high)),
+                        (low, run.up(low)),
+                    ]
+                )
+                blocks.append((batten, run, face))
+    return blocks

@@ -1,0 +1,106 @@
+"""Packers: short pieces on a batten behind a board's cut top edge, or its cut foot where the foot slopes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+
+from cladmodel.model import Kind
+from cladmodel.parts.piece import Piece, upright
+from cladmodel.parts.starter import THIN
+from cladmodel.scene.job import Scene
+from cladmodel.settingout.battens import Batten
+from cladmodel.settingout.boards import BoardPiece, height_at
+from cladmodel.settingout.wall import PENCIL, SetOut
+from cladmodel.solids.plates import Plate
+
+PACKER_HEIGHT = 30.0  # [mm] common practice, no source
+LEAST_PACKER = 8.0  # no room for a lower one [mm] common practice, no source
+OFF = 1.0  # clear of the board below and of a starter [mm] common practice, no source
+
+Box = tuple[float, float, float, float, float]
+
+
+def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
+    """Make the packers of a wall.
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+
+    Returns
+    -------
+    list of Piece
+    """
+    pieces: list[Piece] = []
+    full = done.profile.width - 1.0
+    slopes = [run for run in done.outline.foot_runs() if not run.level]
+    for board in done.pieces:
+        left, right = board.ends
+        if board.plain and board.polygon.bounds[3] > full:
+            continue
+        for batten in done.battens:
+            low, high = max(batten.left, left), min(batten.right, right)
+            if high - low < LEAST_PACKER:
+                continue
+            reach = height_at(board.polygon, low, high)
+            if reach is None:
+                continue
+            sloping = any(run.left < high and low < run.right for run in slopes)
+            for box in _boxes(done, board, batten, (low, high), reach, sloping=sloping):
+                pieces.append(_piece(done, board, box, f"{done.letter}K{len(pieces) + 1:02d}"))
+    return pieces
+
+
+def _boxes(
+    done: SetOut,
+    board: BoardPiece,
+    batten: Batten,
+    span: tuple[float, float],
+    reach: tuple[float, float],
+    *,
+    sloping: bool,
+) -> Iterator[Box]:
+    """Left, low, right, high and thickness of the packers one board needs on one batten. [mm]"""
+    course = done.course(board)
+    cos = math.cos(course.tilt)
+    bottom, top = course.butt_line + reach[0] * cos, course.butt_line + reach[1] * cos
+    floor = max(bottom, batten.foot)
+    index = board.course - done.first
+    if reach[0] > PENCIL:
+        if sloping:
+            high = min(bottom + PACKER_HEIGHT, top)
+            thick = course.back_out(high)
+            if thick > THIN and high - max(bottom, batten.foot) > LEAST_PACKER and high <= batten.head:
+                yield span[0], max(bottom, batten.foot), span[1], high, thick
+                floor = high + OFF
+        else:
+            floor = bottom + done.starter_height + OFF
+    elif index:
+        below = done.hung[index - 1]
+        edge = done.profile.thickness(below.width) * math.sin(below.tilt)
+        floor = max(floor, below.back_top + edge + OFF)
+    else:
+        floor = max(floor, bottom + done.starter_height + OFF)
+    if reach[1] < done.profile.width - 1.0:
+        thick = course.back_out(top)
+        low = max(top - PACKER_HEIGHT, floor)
+        if thick > THIN and top - low > LEAST_PACKER and top <= batten.head:
+            yield span[0], low, span[1], top, thick
+
+
+def _piece(done: SetOut, board: BoardPiece, box: Box, mark: str) -> Piece:
+    left, low, right, high, thick = box
+    return Piece(
+        mark=mark,
+        kind=Kind.PACKER,
+        wall=done.name,
+        bodies=(Plate(polygon=shapely.box(left, low, right, high), thickness=thick, frame=upright(0.0)),),
+        course=board.course,
+        section=f"{high - low:.0f} x {thick:.1f}",
+        cut_length_mm=right - left,
+        material="batten",
+    )

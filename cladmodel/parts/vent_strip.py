@@ -1,0 +1,130 @@
+"""Perforated vent strip: along every stretch of the foot, through the relieved posts, and over openings."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from cladmodel.model import Kind
+from cladmodel.parts.piece import Piece
+from cladmodel.scene.job import Scene
+from cladmodel.settingout.outline import Run
+from cladmodel.settingout.plan import Corner
+from cladmodel.settingout.wall import SetOut
+from cladmodel.solids.plates import Plate, frame
+
+SLOT_MARGIN = 4.0  # solid edge left along a perforated strip [mm] common practice, no source
+
+
+def vent_strip_pieces(scene: Scene, done: SetOut) -> list[Piece]:
+    """Make the vent strips of a wall.
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+
+    Returns
+    -------
+    list of Piece
+    """
+    pieces = []
+    for number, (run, low, high) in enumerate(_lengths(scene, done)):
+        pieces.append(_strip(scene, done, f"{done.letter}V{number + 1}", run, low, high))
+    return pieces
+
+
+def _lengths(scene: Scene, done: SetOut) -> Iterator[tuple[Run, float, float]]:
+    """Each length of strip: the line it lies on, and its left and right end. [mm]"""
+    first, last = strip_ends(scene, done)
+    doors = [(o.left, o.right) for o in done.openings if o.door]
+    for run in done.outline.foot_runs():
+        low = first if run.left <= 0 else run.left
+        high = last if run.right >= done.outline.length else run.right
+        for left, right in without(doors, low, high):
+            for a, b in _cut(left, right, scene.vent_strip.stock):
+                yield run, a, b
+    for opening in done.openings:
+        level = opening.clear_top
+        over = Run(left=opening.left, right=opening.right, left_up=level, right_up=level)
+        for a, b in _cut(opening.left, opening.right, scene.vent_strip.stock):
+            yield over, a, b
+
+
+def strip_ends(scene: Scene, done: SetOut) -> tuple[float, float]:
+    """Where a wall's strip begins and ends, so that round every corner it lies once. [mm]
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+    """
+    cavity = scene.battens.thickness
+    left = {Corner.END: -cavity, Corner.OUTSIDE: 0.0, Corner.INSIDE: cavity}[done.side.left]
+    beyond = {Corner.END: cavity, Corner.OUTSIDE: cavity, Corner.INSIDE: 0.0}[done.side.right]
+    return left, done.outline.length + beyond
+
+
+def without(holes: list[tuple[float, float]], low: float, high: float) -> list[tuple[float, float]]:
+    """Stretches that are left of a line when some are taken out. [mm]
+
+    Parameters
+    ----------
+    holes : list of (left, right)
+    low, high : float
+    """
+    spans = [(low, high)]
+    for left, right in holes:
+        spans = [s for a, b in spans for s in ((a, min(b, left)), (max(a, right), b))]
+    return [(a, b) for a, b in spans if b - a > 1.0]
+
+
+def _cut(low: float, high: float, stock: float) -> list[tuple[float, float]]:
+    cuts = [*np.arange(low, high - 1.0, stock), high]
+    return [(float(a), float(b)) for a, b in itertools.pairwise(cuts)]
+
+
+def _strip(scene: Scene, done: SetOut, mark: str, run: Run, left: float, right: float) -> Piece:
+    """One length: lying flat, or along a sloping foot."""
+    strip, cavity = scene.vent_strip, scene.battens.thickness
+    stretch = math.hypot(1.0, run.slope)
+    cos, sin = 1.0 / stretch, run.slope / stretch
+    up = run.up(left) if run.left <= left <= run.right else (run.left_up if left < run.left else run.right_up)
+    # Slots keep clear of the corners, where the strip is under a post.
+    free = (max(left, 0.0) - left, min(right, done.outline.length) - left)
+    length = (right - left) * stretch
+    return Piece(
+        mark=mark,
+        kind=Kind.VENT_STRIP,
+        wall=done.name,
+        bodies=(
+            Plate(
+                polygon=_perforated(scene, length, (free[0] * stretch, free[1] * stretch)),
+                thickness=strip.thickness,
+                frame=frame((left, up, 0.0), (-cos, -sin, 0.0), (0.0, 0.0, 1.0)),
+            ),
+        ),
+        section=f"{cavity:g} x {strip.thickness:g} perforated",
+        cut_length_mm=length,
+        material="plastic",
+    )
+
+
+def _perforated(scene: Scene, length: float, free: tuple[float, float]) -> shapely.Polygon:
+    """A strip in its own plane (s from -length to 0, y = z of the wall), slotted right through."""
+    strip, cavity = scene.vent_strip, scene.battens.thickness
+    first, last = free[0] + SLOT_MARGIN, free[1] - SLOT_MARGIN
+    count = max(int((last - first + strip.slot_spacing - strip.slot_length) // strip.slot_spacing), 0)
+    pitch = cavity / strip.rows
+    margin = (last - first - (count - 1) * strip.slot_spacing - strip.slot_length) / 2
+    starts = first + margin + strip.slot_spacing * np.arange(count)
+    middles = -cavity + pitch * (np.arange(strip.rows) + 0.5)
+    half, long = strip.slot_width / 2, strip.slot_length
+    near = np.stack(np.meshgrid(-starts, middles, indexing="ij"), axis=-1).reshape(-1, 1, 2)
+    slots = shapely.linearrings(near + np.array([(0.0, -half), (0.0, half), (-long, half), (-long, -half)]))
+    shell = shapely.linearrings([(0.0, -cavity), (0.0, 0.0), (-length, 0.0), (-length, -cavity)])
+    return shapely.polygons(shell, holes=slots)
