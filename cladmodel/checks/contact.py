@@ -16,11 +16,18 @@ import numpy as np
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
-from cladmodel.checks.seats import ALIKE, Seats, seats
+from cladmodel.checks.seats import Seats, seats
 from cladmodel.model import Kind, Model
 from cladmodel.solids.measure import Bools, Floats
 
 NAME = "contact"
+
+RIPPED = 0.1
+"""A butt thinner by more than this than others of its course has been ripped off the board. [mm]"""
+
+A_RIP = 10.0
+"""A butt further than this off its course is the cut edge of a board over an opening, of even thickness;
+as a mistake it would show as a gap many times over. [mm]"""
 
 
 def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -114,7 +121,9 @@ def _judged(cut: Seats, leaning: frozenset[str], rules: Rules) -> tuple[Floats, 
     sunk[cut.board[cut.top < -TOUCH]] = True
     spoilt = off | sunk
     own = spoilt[cut.board]
-    bottom = np.where(own | ((cut.below >= 0) & spoilt[cut.below]), np.nan, cut.bottom)
+    starter = np.array([p.kind is Kind.STARTER for p in cut.parts])
+    props: Bools = cut.whole_butt | ((cut.below >= 0) & starter[cut.below])
+    bottom = np.where(own | ~props | ((cut.below >= 0) & spoilt[cut.below]), np.nan, cut.bottom)
     whole: Bools = cut.whole_top | ((cut.behind >= 0) & packer[cut.behind])
     top = np.where(own | ~whole, np.nan, cut.top)
     doubtful = off.copy()
@@ -124,15 +133,18 @@ def _judged(cut: Seats, leaning: frozenset[str], rules: Rules) -> tuple[Floats, 
 
 def _level(cut: Seats, doubtful: Bools) -> Floats:
     """Height of each full butt over the middle of its course's sound ones; nan where it is cut away."""
-    butt = np.linalg.norm(cut.arrises[:, 1] - cut.arrises[:, 0], axis=1)
     height = cut.arrises[:, 0, 1]
+    butt = np.linalg.norm(cut.arrises[:, 1] - cut.arrises[:, 0], axis=1)
     level = np.full(len(height), np.nan)
     courses = cut.courses
     for course in np.unique(courses):
-        row = np.flatnonzero(courses == course)
-        row = row[butt[row] >= butt[row].max() - ALIKE]
+        row = np.flatnonzero((courses == course) & cut.whole_butt)
+        if not len(row):
+            continue
+        row = row[butt[row] >= butt[row].max() - RIPPED]
         sound = row[~doubtful[row]]
-        level[row] = height[row] - np.median(height[sound if len(sound) else row])
+        off = height[row] - np.median(height[sound if len(sound) else row])
+        level[row] = np.where(np.abs(off) <= A_RIP, off, np.nan)
     return level
 
 

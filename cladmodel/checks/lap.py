@@ -33,7 +33,8 @@ def laps(cut: Seats) -> tuple[Ints, Floats, Floats]:
         From the upper board's lowest back corner to the lower board's top front corner, as a plumb
         section shows it. [mm]
     """
-    row = np.flatnonzero(cut.below_cut >= 0)
+    # Out on a slanting end the cut shows less than the boards' own edges: no lap is measured there.
+    row = np.flatnonzero((cut.below_cut >= 0) & cut.along_butt & cut.along_top[cut.below_cut])
     upper, lower = cut.arrises[row], cut.arrises[cut.below_cut[row]]
     back = lower[:, 3] - lower[:, 0]
     back /= np.linalg.norm(back, axis=1)[:, None]

@@ -13,16 +13,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
+import shapely
 
+from cladmodel.checks.leans import leans
 from cladmodel.model import Kind, Model, Part
 from cladmodel.solids.measure import Bools, Floats, Ints, gather
 from cladmodel.solids.sections import rings
 
-ALIKE = 0.1
-"""Edges whose measures differ by less than this are the same edge, not a rip or a notch. [mm]"""
+ALIKE = 0.01
+"""A point within this of a board's straight edge lies on it; a notch or rip is never so shallow. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,6 +52,10 @@ class Seats:
         Signed space to it; nan for none. [mm]
     below_cut : (n,) int
         Row of the board below in this same cut; -1 if it bears on no board here.
+    along_butt, along_top : (n,) bool
+        Whether the cut is between the ends of the board's own butt and top edge, not out on a slanting end.
+    whole_butt, whole_top : (n,) bool
+        Whether the board is there cut on those edges, not in a notch.
     """
 
     parts: tuple[Part, ...]
@@ -60,6 +67,10 @@ class Seats:
     behind: Ints
     top: Floats
     below_cut: Ints
+    along_butt: Bools
+    along_top: Bools
+    whole_butt: Bools
+    whole_top: Bools
 
     def mark(self, row: int | np.integer[Any]) -> str:
         """Mark of the board in one row."""
@@ -70,23 +81,6 @@ class Seats:
         """Course of the board in each row, (n,) int."""
         of_part = np.array([p.course or 0 for p in self.parts], np.int64)
         return np.asarray(of_part[self.board])
-
-    @property
-    def whole_top(self) -> Bools:
-        """Whether a board is cut here over its whole width up the back, (n,) bool."""
-        span = np.linalg.norm(self.arrises[:, 3] - self.arrises[:, 0], axis=1)
-        return np.asarray(span >= self._most(span) - ALIKE)
-
-    @property
-    def whole_butt(self) -> Bools:
-        """Whether a board has its full butt here, (n,) bool."""
-        butt = np.linalg.norm(self.arrises[:, 1] - self.arrises[:, 0], axis=1)
-        return np.asarray(butt >= self._most(butt) - ALIKE)
-
-    def _most(self, values: Floats) -> Floats:
-        most = np.full(len(self.parts), -np.inf)
-        np.maximum.at(most, self.board, values)
-        return np.asarray(most[self.board])
 
 
 @lru_cache(maxsize=2)
@@ -151,17 +145,58 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
     below, bottom = _nearest(below_pairs, boards, points)
     behind, top_space = _nearest(behind_pairs, boards, points)
     row_number = {i: row for row, i in enumerate(row_of)}
+    corners = np.array([arrises[i] for i in row_of]).reshape(-1, 4, 2)
+    along, whole = _edges(parts, owner[row_of], x[row_of], corners)
     return Seats(
         parts=parts,
         x=x[row_of],
         board=owner[row_of],
-        arrises=np.array([arrises[i] for i in row_of]).reshape(-1, 4, 2),
+        arrises=corners,
         below=np.where(below >= 0, owner[below], -1) if len(owner) else below,
         bottom=bottom,
         behind=np.where(behind >= 0, owner[behind], -1) if len(owner) else behind,
         top=top_space,
         below_cut=np.array([row_number.get(int(j), -1) for j in below], np.int64),
+        along_butt=along[0],
+        along_top=along[1],
+        whole_butt=whole[0],
+        whole_top=whole[1],
     )
+
+
+def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tuple[Bools, Bools]:
+    """Hold each cut to its board's own butt and top edge.
+
+    Returns
+    -------
+    along, whole : (2, n) bool
+        Butt, then top: within the edge's length, and on it.
+    """
+    along, whole = np.zeros((2, len(board)), np.bool_), np.zeros((2, len(board)), np.bool_)
+    for index in np.unique(board):
+        row = np.flatnonzero(board == index)
+        lean = float(np.radians(leans([parts[index]])[0]))
+        up = np.array((np.cos(lean), -np.sin(lean)))  # up the back, in y and z
+        vertices = parts[index].vertices
+        out = vertices[:, 1] * np.sin(lean) + vertices[:, 2] * np.cos(lean)
+        back = vertices[out < out.min() + ALIKE]
+        outline = np.column_stack([back[:, 0], back[:, 1:] @ up])
+        for edge, (low, high) in enumerate(_long_edges(outline)):
+            share = (x[row] - low[0]) / (high[0] - low[0])
+            height = arrises[row, 0 if edge == 0 else 3][:, ::-1] @ up
+            along[edge, row] = (share >= 0) & (share <= 1)
+            on = np.abs(low[1] + share * (high[1] - low[1]) - height) <= ALIKE
+            whole[edge, row] = along[edge, row] & on
+    return along, whole
+
+
+def _long_edges(points: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
+    """Left and right end of the longest edge below, and of the longest one above, bridging any notches."""
+    ring = np.asarray(shapely.MultiPoint(points).convex_hull.normalize().exterior.coords)
+    step = np.diff(ring, axis=0)
+    ends = [(a, b) if a[0] < b[0] else (b, a) for a, b in pairwise(ring)]
+    # A normalised ring runs clockwise: to the right along its upper side, to the left along its lower one.
+    return ends[int(np.argmin(step[:, 0]))], ends[int(np.argmax(step[:, 0]))]
 
 
 def _below(
