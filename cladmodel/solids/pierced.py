@@ -98,7 +98,7 @@ def _lattice(low: Floats, high: Floats) -> Lattice | None:
         lines.append(line)
     s, y = lines
     count = (len(s) // 2 - 1) * (len(y) // 2 - 1)
-    if len(cell) != count or len(s) % 2 or len(y) % 2 or (np.bincount(cell, minlength=count) != 1).any():
+    if len(s) % 2 or len(y) % 2 or (np.bincount(cell, minlength=count) != 1).any():
         return None
     return Lattice(s=s, y=y)
 

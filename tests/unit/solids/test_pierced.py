@@ -124,6 +124,7 @@ UNSOUND = {
     "along the edge": changed(0, [0, 8, 30, 14]),
     "outside": changed(0, [200, 8, 230, 14]),
     "the same twice": [*SLOTS[:-1], SLOTS[0]],
+    "over the next one": changed(2, [40, 8, 90, 14]),
     "no width": changed(2, [40, 8, 40, 14]),
     "endless": changed(7, [100, 28, np.inf, 34]),
 }
@@ -133,6 +134,12 @@ UNSOUND = {
 def test_slots_that_cannot_be_cut_are_no_lattice_and_are_refused(holes):
     polygon = slab(np.random.default_rng(2), OUTER, holes)
     assert lattices([polygon]) == [None]
+    with pytest.raises(SolidError, match=r"^plate 0: "):
+        lift([Plate(polygon=polygon, thickness=2.0, frame=FLAT)])
+
+
+def test_a_slab_without_end_is_refused():
+    polygon = slab(np.random.default_rng(2), [0.0, 0.0, np.inf, 48.0], SLOTS)
     with pytest.raises(SolidError, match=r"^plate 0: "):
         lift([Plate(polygon=polygon, thickness=2.0, frame=FLAT)])
 
