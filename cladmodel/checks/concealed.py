@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point
 from cladmodel.checks.rules import Rules
 from cladmodel.model import Layer, Model, Use, Wall, pieces
@@ -34,13 +35,28 @@ def _sight_lines() -> Floats:
 def _no_eye(start: Floats, lines: Floats, front: float, wall: Wall) -> Bools:
     """Tell which lines no eye can look along: (n, lines) bool.
 
-    Such a line runs up into the soffit, which covers at least the wall's own thickness, or down into the
-    ground before it is as far off as an eye.
+    Such a line runs up into the soffit (along a gable, the rake's), which covers at least the wall's own
+    thickness; or down into the ground before it is as far off as an eye.
     """
-    rise = lines[:, 1]
-    level = np.where(rise > 0, wall.head, wall.ground)
-    out = start[:, 2, None] + (level - start[:, 1, None]) / rise * lines[:, 2]
-    return np.asarray(np.where(rise > 0, out <= front, out <= front + EYE))
+    ahead = (front - start[:, 2, None]) / lines[:, 2]
+    x, y = (start[:, axis, None] + ahead * lines[:, axis] for axis in (0, 1))
+    # Where the line is when it has come out past everything that hangs on the wall.
+    under = y > _soffit(wall.outline, x)
+    drop = (wall.ground - start[:, 1, None]) / lines[:, 1]
+    near = start[:, 2, None] + drop * lines[:, 2] <= front + EYE
+    return np.asarray(np.where(lines[:, 1] > 0, under, near))
+
+
+def _soffit(outline: Floats, x: Floats) -> Floats:
+    """Height of a wall's top over each x; beyond its ends, that of the nearer end. [mm]"""
+    x = np.clip(x, outline[:, 0].min(), outline[:, 0].max())
+    top = np.full(x.shape, -np.inf)
+    for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        low, high = min(x0, x1), max(x0, x1)
+        share = (x - x0) / (x1 - x0) if high > low else np.ones_like(x)
+        height = y0 + share * (y1 - y0) if high > low else np.full(x.shape, max(y0, y1))
+        top = np.where((x >= low) & (x <= high), np.maximum(top, height), top)
+    return top
 
 
 def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -60,16 +76,14 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
         if not heads:
             continue
         # The frame and sheets are behind every head: leaving them out changes nothing and is quicker.
-        parts = [
-            p for p in model.parts if p.wall == wall.name and p.layer not in (Layer.FRAME, Layer.SHEATHING)
-        ]
+        parts = [p for p in around(model, wall.name) if p.layer not in (Layer.FRAME, Layer.SHEATHING)]
         start = np.array(
             [g.heads[i] - (g.fastener.head_thickness + OFF_HEAD) * g.directions[i] for g, i in heads]
         )
         face, _ = caster(gather(parts)).first(
             np.repeat(start, len(lines), axis=0), np.tile(lines, (len(start), 1))
         )
-        front = max((float(p.vertices[:, 2].max()) for p in parts), default=0.0)
+        front = max((float(p.vertices[:, 2].max()) for p in parts if p.wall == wall.name), default=0.0)
         free = (face < 0).reshape(len(start), len(lines)) & ~_no_eye(start, lines, front, wall)
         seen = free.sum(axis=1)
         faults = [

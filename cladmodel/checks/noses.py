@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
@@ -11,7 +12,8 @@ from cladmodel.model import Kind, Model, Part
 NAME = "noses"
 
 STOPS_AGAINST = 30.0
-"""A board end within this of a post or side trim stops against it; fitting gaps are 5-8. [mm]"""
+"""A board end within this of a post or side trim stops against it; fitting gaps are 5-8. A post or trim whose
+front is this far behind the board's back is not one for it to stop against. [mm]"""
 
 
 def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -25,7 +27,7 @@ def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
     """
     for wall in model.walls:
         boards = model.of_kind(Kind.BOARD, wall=wall.name)
-        stops = model.of_kind(Kind.POST, Kind.SIDE_TRIM, wall=wall.name)
+        stops = around(model, wall.name, Kind.POST, Kind.SIDE_TRIM)
         if not boards:
             continue
         pairs = [
@@ -52,6 +54,9 @@ def _meet(board: Part, stop: Part) -> bool:
     low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
     left, right = stop.vertices.min(axis=0), stop.vertices.max(axis=0)
     if low[1] >= right[1] or high[1] <= left[1]:
+        return False
+    # A post of another corner of the building is far behind this wall, or far in front of it.
+    if left[2] >= high[2] or right[2] <= low[2] - STOPS_AGAINST:
         return False
     # A board notched round an opening runs past its trim; its box then overlaps the trim's.
     return bool(low[0] <= right[0] + STOPS_AGAINST and high[0] >= left[0] - STOPS_AGAINST)

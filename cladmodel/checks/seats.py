@@ -12,9 +12,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
@@ -26,6 +26,9 @@ from cladmodel.solids.sections import rings
 
 ALIKE = 0.01
 """A point within this of a board's straight edge lies on it; a notch or rip is never so shallow. [mm]"""
+
+LEVEL = 0.035
+"""Slope up to which an edge is a board's own butt or top edge: 2 deg. Steeper, it is a rake cut. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,15 +86,26 @@ class Seats:
         return np.asarray(of_part[self.board])
 
 
-@lru_cache(maxsize=2)
+_CUT: WeakKeyDictionary[Model, dict[str, Seats]] = WeakKeyDictionary()
+
+
 def seats(model: Model, wall: str) -> Seats:
     """Cut a wall upright at every batten and measure where its boards bear.
+
+    Three checks read the same cuts: they are made once for a model and kept as long as it is.
 
     Parameters
     ----------
     model : Model
     wall : str
     """
+    kept = _CUT.setdefault(model, {})
+    if wall not in kept:
+        kept[wall] = _cut(model, wall)
+    return kept[wall]
+
+
+def _cut(model: Model, wall: str) -> Seats:
     parts = model.of_kind(Kind.BOARD, Kind.STARTER, Kind.PACKER, Kind.BATTEN, wall=wall)
     soup = gather(parts)
     x: list[float] = []
@@ -191,12 +205,21 @@ def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tu
 
 
 def _long_edges(points: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
-    """Left and right end of the longest edge below, and of the longest one above, bridging any notches."""
+    """Left and right end of the longest level edge below, and of the longest one above, bridging any notches.
+
+    An edge that is not there, as at the peak of a gable, has its ends at nan.
+    """
     ring = np.asarray(shapely.MultiPoint(points).convex_hull.normalize().exterior.coords)
-    step = np.diff(ring, axis=0)
-    ends = [(a, b) if a[0] < b[0] else (b, a) for a, b in pairwise(ring)]
+    edges = [(a, b) if a[0] < b[0] else (b, a) for a, b in pairwise(ring)]
     # A normalised ring runs clockwise: to the right along its upper side, to the left along its lower one.
-    return ends[int(np.argmin(step[:, 0]))], ends[int(np.argmax(step[:, 0]))]
+    step = np.diff(ring, axis=0)
+    run = np.where(np.abs(step[:, 1]) <= LEVEL * np.abs(step[:, 0]), step[:, 0], 0.0)
+    none = np.full(2, np.nan)
+    low, high = int(np.argmin(run)), int(np.argmax(run))
+    return (
+        edges[low] if run[low] < 0 else (none, none),
+        edges[high] if run[high] > 0 else (none, none),
+    )
 
 
 def _below(

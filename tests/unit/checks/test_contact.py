@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from cladmodel.checks.contact import check_contact, owned_pairs
-from cladmodel.checks.seats import seats
+from cladmodel.checks.seats import _long_edges, seats
 
 # Slope of a steady 170 x 22/9 board's face from upright: lean and taper together.
 FACE = math.radians(5.266661) + math.atan(13 / 170)
@@ -56,3 +56,22 @@ def test_pairs_it_owns_are_those_it_reports(bench):
         frozenset(("03a", "02b")),
     }
     assert owned_pairs(bench.moved("03a", (0, 0, -0.5)), bench.rules) == frozenset()
+
+
+def test_a_rake_cut_is_no_top_edge():
+    """A gable's board: butt 800 long, top edge 100, rakes between; its peak has no top edge at all."""
+    board = np.array([(0.0, 0.0), (800.0, 0.0), (450.0, 170.0), (350.0, 170.0)])
+    (left, right), (top_left, top_right) = _long_edges(board)
+    assert (left.tolist(), right.tolist()) == ([0.0, 0.0], [800.0, 0.0])
+    assert (top_left.tolist(), top_right.tolist()) == ([350.0, 170.0], [450.0, 170.0])
+    _, (peak, _) = _long_edges(np.array([(0.0, 0.0), (800.0, 0.0), (400.0, 170.0)]))
+    assert np.isnan(peak).all()
+
+
+def test_notches_are_bridged():
+    notched = np.array(
+        [(0.0, 0.0), (800, 0), (800, 170), (500, 170), (500, 90), (300, 90), (300, 170), (0, 170)]
+    )
+    (left, right), (top_left, top_right) = _long_edges(notched)
+    assert (left[0], right[0]) == (0.0, 800.0)
+    assert (top_left[0], top_right[0]) == (0.0, 800.0)

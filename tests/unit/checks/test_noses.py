@@ -1,3 +1,6 @@
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from cladmodel.checks.noses import check_noses
@@ -35,3 +38,17 @@ def test_a_side_trim_counts_too(bench):
 def test_nothing_to_stop_against(bench):
     (finding,) = check_noses(bench.without("PL", "PR"), bench.rules)
     assert finding.verdict == "not_assessed"
+
+
+def test_the_post_may_belong_to_the_wall_round_the_corner(bench):
+    """The same left post, given to a wall that runs back from that corner, and another far behind."""
+    back = np.array([[0.0, 0, 1, 0], [0, 1, 0, 0], [-1, 0, 0, 0], [0, 0, 0, 1]])
+    side = replace(bench.model.walls[0], name="side", frame=back)
+    post = bench.part("PL")
+    turned = replace(post.with_vertices(post.vertices @ back[:3, :3]), wall="side")
+    far = replace(bench.block("PF", Kind.POST, (-75, 0, -4000), (0, 900, -3925)), wall="front")
+    parts = (*(p for p in bench.model.parts if p.mark not in ("PL", "PR")), turned, far)
+    model = replace(bench.model, walls=(*bench.model.walls, side), parts=parts)
+    (finding,) = [f for f in check_noses(model, bench.rules) if f.wall == "front"]
+    assert (finding.verdict, finding.other) == ("ok", "PL")
+    assert finding.measured == pytest.approx(50 - nose(bench), abs=1e-9)
