@@ -21,6 +21,7 @@ from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten
 from cladmodel.settingout.outline import LEVEL, Run
+from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 
@@ -81,9 +82,18 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
 
 
 def _ends(scene: Scene, done: SetOut, up: float) -> tuple[float, float]:
-    """Left and right end between the posts, at a height. [mm]"""
+    """Left and right end between the posts, at a height. [mm]
+
+    In an inside corner the fillets may stand prouder than the post: the wall on the left of the corner
+    stops short of the other's.
+    """
     gap = scene.board.fitting_gap
-    return done.between[0] + gap, done.between[1] + done.side.lean * up - gap
+    right = done.between[1] + done.side.lean * up - gap
+    if done.side.right is Corner.INSIDE:
+        nose = max(c.kick_out + done.profile.butt * math.cos(c.tilt) for c in done.hung)
+        front = nose + scene.fillet.stand_off + scene.fillet.thickness
+        right = min(right, done.outline.length - scene.battens.thickness - front - gap)
+    return done.between[0] + gap, right
 
 
 def _band(scene: Scene, done: SetOut, run: Run) -> shapely.Geometry:

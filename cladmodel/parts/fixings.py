@@ -138,9 +138,7 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         ups = spaced(low, low + span, scene.posts.screw_spacing)
         face = done.between[1] if right else done.between[0]
         lean = done.side.lean if right else 0.0
-        own = [
-            (face + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups
-        ]
+        own = [(face + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups]
         groups.append(_group(done, f"post {name}", Use.POST, screw, own, (away, 0, 0), concealed=True))
         if kind is Corner.END:
             other = [

@@ -81,9 +81,7 @@ def _overlaps(shape: shapely.Polygon, taken: list[shapely.Polygon]) -> bool:
 def _plates(scene: Scene, done: SetOut, left: float, right: float) -> list[_Member]:
     """Sole plates along each stretch of the foot, head plates under each stretch of the top."""
     thick, foot = scene.studs.thickness, scene.studs.plate_overhang
-    doors = [
-        shapely.box(o.left, -FAR, o.right, o.head) for o in done.openings if o.door
-    ]
+    doors = [shapely.box(o.left, -FAR, o.right, o.head) for o in done.openings if o.door]
     band = done.outline.between(left, right, foot).difference(done.outline.raised(foot + thick))
     sole = band.difference(shapely.union_all(doors)) if doors else band
     members = []
@@ -132,9 +130,7 @@ def _hole(scene: Scene, opening: OpeningLines) -> shapely.Polygon:
     """What regular studs are cut out of: opening, lintel and sill plate."""
     thick = scene.studs.thickness
     under = -FAR if opening.door else opening.sill_underside - thick
-    return shapely.box(
-        opening.left - thick, under, opening.right + thick, opening.head + scene.studs.lintel
-    )
+    return shapely.box(opening.left - thick, under, opening.right + thick, opening.head + scene.studs.lintel)
 
 
 def _stud_lines(scene: Scene, left: float, right: float) -> list[tuple[float, float]]:

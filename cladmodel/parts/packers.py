@@ -12,8 +12,9 @@ from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.starter import THIN
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten
-from cladmodel.settingout.boards import BoardPiece, height_at
-from cladmodel.settingout.wall import PENCIL, SetOut
+from cladmodel.settingout.boards import BoardPiece, height_of_ring, ring_of
+from cladmodel.settingout.rod import PENCIL
+from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 
 PACKER_HEIGHT = 30.0  # [mm] common practice, no source
@@ -42,17 +43,28 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         left, right = board.ends
         if board.plain and board.polygon.bounds[3] > full:
             continue
+        ring = ring_of(board.polygon)
         for batten in done.battens:
             low, high = max(batten.left, left), min(batten.right, right)
-            if high - low < LEAST_PACKER:
-                continue
-            reach = height_at(board.polygon, low, high)
-            if reach is None:
-                continue
             sloping = any(run.left < high and low < run.right for run in slopes)
-            for box in _boxes(done, board, batten, (low, high), reach, sloping=sloping):
-                pieces.append(_piece(done, board, box, f"{done.letter}K{len(pieces) + 1:02d}"))
+            for span in _spans(low, high):
+                reach = height_of_ring(ring, *span)
+                boxes = _boxes(done, board, batten, span, reach, sloping=sloping) if reach else ()
+                found = [
+                    _piece(done, board, box, f"{done.letter}K{len(pieces) + n + 1:02d}")
+                    for n, box in enumerate(boxes)
+                ]
+                if found:
+                    pieces += found
+                    break
     return pieces
+
+
+def _spans(low: float, high: float) -> list[tuple[float, float]]:
+    """Widths of a batten to try for a packer: all of it, or under a rake the half with more room. [mm]"""
+    middle, quarter = (low + high) / 2, (high - low) / 4
+    spans = [(low, high), (low, middle), (middle, high), (middle - quarter, middle + quarter)]
+    return [(a, b) for a, b in spans if b - a >= LEAST_PACKER]
 
 
 def _boxes(

@@ -14,7 +14,8 @@ from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.vent_strip import without
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.tilt import Hung
-from cladmodel.settingout.wall import PENCIL, SetOut, stop_left_right
+from cladmodel.settingout.rod import PENCIL
+from cladmodel.settingout.wall import SetOut, stop_left_right
 from cladmodel.solids.plates import Plate
 
 # A strip thinner than this is paint, not timber: left out. [mm] common practice, no source

@@ -1,8 +1,8 @@
 """What stands round a wall in a picture: ground, plinth, body, eaves, glazing and doors.
 
 Nothing here is measured, counted or bought. A wall on its own gets a small building behind it: two
-returns clad with the profile of its own boards, a back wall, a room, and a hipped roof with eaves all
-round, so that the wall is seen as it will stand and no light comes from behind.
+returns clad with the profile of its own boards, a back wall, a room, and a roof (hipped over a level
+top, else following the top's rake), so that the wall is seen as it will stand and no light comes from behind.
 
 Sizes are chosen by eye for pictures; none of them is a recommendation.
 """
@@ -10,30 +10,23 @@ Sizes are chosen by eye for pictures; none of them is a recommendation.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from cladmodel.model import Kind, Opening, Part, Wall
+from cladmodel.parts.eaves import BATTEN, NOSE, Body, hipped_roof, is_level, level_eaves, raking_roof, top_of
 from cladmodel.parts.joinery import fit
 from cladmodel.parts.scenery import Pile
 from cladmodel.solids.plates import frame
 
 # All by eye, for pictures only. [mm]
-EAVES = 280.0  # soffit beyond the boards' noses
-FASCIA = 165.0
-FASCIA_DROP = 12.0  # fascia below the soffit's face
-BOARD_THICKNESS = 18.0  # fascia and soffit
-GUTTER_RADIUS = 54.0
-ROOF_RISE = 0.45  # rise over run, about 24 degrees
 GRAVEL = 420.0  # width of the gravel margin
 EDGING = 50.0
 LAWN = 6000.0  # lawn beyond the margin; views carry it on to the horizon
 SHALLOWEST, DEEPEST = 2100.0, 4200.0  # body behind a lone wall
-NOSE = 45.0  # boards stand within this of the batten face
-BATTEN = 25.0  # batten thickness where no batten is given
 POST = 70.0
 PLINTH_TOP = 49.0  # behind the foot of the cladding, just under the sole plate
 
@@ -54,39 +47,34 @@ def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Par
         Kind `SCENERY`; ground, gravel and edging, plinth, body, soffit, fascia, gutter, roof, frames,
         glass and doors. `section` tells the kinds of ground and roof work apart.
     """
-    first = walls[0]
-    pile = Pile(first.name)
+    base = next((wall for wall in walls if not is_level(top_of(wall))), walls[0])
+    pile = Pile(base.name)
+    top = top_of(base)
     if len(walls) == 1:
-        depth = float(np.clip(0.6 * first.length, SHALLOWEST, DEEPEST))
+        depth = float(np.clip(0.6 * base.length, SHALLOWEST, DEEPEST))
         batten = _batten_thickness(parts)
-        body = (0.0, first.length, -batten - depth, -batten)
-        _body(pile, first, body)
-        _returns(pile, first, body, [p for p in parts if p.wall == first.name])
+        body = (0.0, base.length, -batten - depth, -batten)
+        _body(pile, base, body)
+        _returns(pile, base, body, [p for p in parts if p.wall == base.name])
     else:
-        body = _footprint(walls)
-        _inside(pile, first, body)
-    _eaves(pile, body, first.head if len(walls) == 1 else max(w.head for w in walls))
-    _ground(pile, body, first.ground)
+        body = _footprint(base, walls)
+    _plinth(pile, base, body)
+    _ground(pile, body, base.ground)
+    if is_level(top):
+        level_eaves(pile, body, max(float(wall.head) for wall in walls))
+    else:
+        raking_roof(pile, body, top)
     scenery = pile.parts()
-    scenery.append(_roof(first, body, max(w.head for w in walls)))
+    if is_level(top):
+        scenery.append(hipped_roof(base.name, body, max(float(wall.head) for wall in walls)))
     for wall in walls:
-        fittings = Pile(wall.name)
+        inside = Pile(wall.name)
         for opening in wall.openings:
-            fit(fittings, wall, opening)
-        scenery += [_renamed(p, wall.name) for p in fittings.parts()]
+            fit(inside, wall, opening)
+            if not opening.door:
+                _room(inside, wall, opening)
+        scenery += [replace(p, mark=f"{p.mark}@{wall.name}") for p in inside.parts()]
     return tuple(scenery)
-
-
-def _renamed(part: Part, wall: str) -> Part:
-    return Part(
-        mark=f"{part.mark}@{wall}",
-        kind=part.kind,
-        wall=wall,
-        vertices=part.vertices,
-        faces=part.faces,
-        material=part.material,
-        section=part.section,
-    )
 
 
 def _batten_thickness(parts: Sequence[Part]) -> float:
@@ -95,9 +83,9 @@ def _batten_thickness(parts: Sequence[Part]) -> float:
     return -float(np.median([p.vertices[:, 2].min() for p in battens])) if battens else BATTEN
 
 
-def _footprint(walls: Sequence[Wall]) -> tuple[float, float, float, float]:
-    """Rectangle round all walls' feet in the first wall's axes: x, then z. [mm]"""
-    back = np.linalg.inv(walls[0].frame)
+def _footprint(base: Wall, walls: Sequence[Wall]) -> Body:
+    """Rectangle round all walls' feet in one wall's axes: x, then z. [mm]"""
+    back = np.linalg.inv(base.frame)
     corners = []
     for wall in walls:
         foot = np.array([[0.0, 0, -BATTEN, 1], [wall.length, 0, -BATTEN, 1]])
@@ -107,37 +95,37 @@ def _footprint(walls: Sequence[Wall]) -> tuple[float, float, float, float]:
     return float(low[0]), float(high[0]), float(low[2]), float(high[2])
 
 
-def _body(pile: Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
-    """Back and side walls behind a lone wall, its plinth and its room."""
+def _body(pile: Pile, wall: Wall, body: Body) -> None:
+    """Back and side walls behind a lone wall."""
     x0, x1, z0, _ = body
     inner = -wall.depth_to_frame - wall.frame_depth
     thick = wall.frame_depth
-    top = wall.head + 1.0
-    for name, side in (("left", (x0, x0 + thick)), ("right", (x1 - thick, x1))):
-        pile.box(name, "plinth", side, (0.0, top), (z0, inner), "body")
-    pile.box("back", "plinth", (x0, x1), (0.0, top), (z0 - thick, z0), "body")
-    _inside(pile, wall, body)
+    top = top_of(wall)
+    for name, side, height in (
+        ("left", (x0, x0 + thick), top[0, 1]),
+        ("right", (x1 - thick, x1), top[-1, 1]),
+    ):
+        pile.box(name, "plinth", side, (0.0, float(height)), (z0, inner), "body")
+    outline = shapely.Polygon([(x0, 0.0), (x1, 0.0), *[(float(x), float(y)) for x, y in top[::-1]]])
+    placed = frame((0.0, 0.0, z0 - thick), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    pile.profile("back", "plinth", outline, (0.0, thick), placed, "body")
 
 
-def _inside(pile: Pile, wall: Wall, body: tuple[float, float, float, float]) -> None:
-    """Floor, and the plinth under everything."""
+def _plinth(pile: Pile, wall: Wall, body: Body) -> None:
+    """Stand everything on a plinth, set back just behind the sheathing."""
     x0, x1, z0, z1 = body
-    set_back = wall.depth_to_frame + z1 + 6.0  # just behind the sheathing
-    pile.box(
-        "plinth",
-        "plinth",
-        (x0 + set_back, x1 - set_back),
-        (wall.ground - 50.0, PLINTH_TOP),
-        (z0 - set_back, z1 - set_back),
-        "plinth",
-    )
-    lining = 12.0
-    room_front = -wall.depth_to_frame - wall.frame_depth - 300.0
-    room_back = max(z0 + lining, room_front - 500.0)  # a shelved wall, near enough to be seen
-    pile.box("room", "soffit", (x0, x1), (0.0, wall.head), (room_back - lining, room_back), "room")
-    for opening in wall.openings:
-        if not opening.door:
-            _shelf(pile, opening, room_back)
+    back = wall.depth_to_frame + z1 + 6.0
+    tall = (wall.ground - 50.0, PLINTH_TOP)
+    pile.box("plinth", "plinth", (x0 + back, x1 - back), tall, (z0 - back, z1 - back), "plinth")
+
+
+def _room(pile: Pile, wall: Wall, opening: Opening) -> None:
+    """Stand a shelved wall behind a window, near enough to be seen."""
+    lining, away = 12.0, 800.0
+    back = -wall.depth_to_frame - wall.frame_depth - away
+    x0, x1 = max(opening.left - 1500.0, 200.0), min(opening.right + 1500.0, wall.length - 200.0)
+    pile.box("room", "soffit", (x0, x1), (PLINTH_TOP, opening.head + 150.0), (back - lining, back), "room")
+    _shelf(pile, opening, back)
 
 
 def _shelf(pile: Pile, opening: Opening, back: float) -> None:
@@ -163,7 +151,7 @@ def _shelf(pile: Pile, opening: Opening, back: float) -> None:
         pile.box("box", material, (left, left + wide), (level, level + tall), (back, back + deep), "room")
 
 
-def _returns(pile: Pile, wall: Wall, body: tuple[float, float, float, float], parts: Sequence[Part]) -> None:
+def _returns(pile: Pile, wall: Wall, body: Body, parts: Sequence[Part]) -> None:
     """Clad the two returns with the wall's own profiles, and stand a post at each far corner."""
     x0, x1, z0, z1 = body
     length = z1 - z0
@@ -171,6 +159,7 @@ def _returns(pile: Pile, wall: Wall, body: tuple[float, float, float, float], pa
     posts = [p for p in parts if p.kind is Kind.POST]
     thick = max((float(np.ptp(p.vertices[:, 2])) for p in posts), default=POST)
     foot = min((float(p.vertices[:, 1].min()) for p in posts), default=0.0)
+    top = top_of(wall)
     # Section planes of the returns: s is out of the building, y up, n = s x y the way they run.
     sides = (
         ("a", frame((x0 + z1, 0.0, z1), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), (gap, length), (x0 - thick, x0)),
@@ -182,15 +171,20 @@ def _returns(pile: Pile, wall: Wall, body: tuple[float, float, float, float], pa
         ),
     )
     for side, placed, run, across in sides:
-        for index, (kind, outline) in enumerate(_profiles(parts)):
+        height = float(top[0 if side == "a" else -1, 1])
+        below = shapely.box(-NOSE, -POST, 2 * NOSE, height)
+        for index, (kind, profile) in enumerate(_profiles(parts)):
+            outline = profile.intersection(below)
+            if outline.geom_type != "Polygon" or outline.is_empty:
+                continue
             material = {Kind.BOARD: "board", Kind.FILLET: "trim"}.get(kind, "batten")
             edges = [run[0], *(_joints(run, index) if kind is Kind.BOARD else []), run[1]]
             for low, high in pairwise(edges):
                 pile.profile(f"r{side}", material, outline, (low, high - 1.0), placed, "return")
-        pile.box(f"p{side}", "post", across, (foot, wall.head), (z0 - thick, z0), "return")
+        pile.box(f"p{side}", "post", across, (foot, height), (z0 - thick, z0), "return")
         # The battens' line: closes the cavity behind the boards so that nothing is seen through.
         inner = across[0] if side == "b" else across[1]
-        pile.box(f"m{side}", "membrane", (inner - 1.0, inner + 1.0), (0.0, wall.head), (z0, z1), "return")
+        pile.box(f"m{side}", "membrane", (inner - 1.0, inner + 1.0), (0.0, height), (z0, z1), "return")
 
 
 def _joints(run: tuple[float, float], course: int) -> list[float]:
@@ -222,71 +216,7 @@ def _profiles(parts: Sequence[Part]) -> list[tuple[Kind, shapely.Polygon]]:
     return [(kind, outline) for (kind, _), (_, outline) in sorted(best.items(), key=lambda i: i[0][1])]
 
 
-def _eaves(pile: Pile, body: tuple[float, float, float, float], head: float) -> None:
-    """Soffit, fascia and a half-round gutter on all four sides."""
-    x0, x1, z0, z1 = _eaves_line(body)
-    t = BOARD_THICKNESS
-    pile.box("soffit", "soffit", (x0 + t, x1 - t), (head, head + 12.0), (z0 + t, z1 - t), "soffit")
-    tall = (head - FASCIA_DROP, head + FASCIA)
-    pile.box("fascia", "joinery", (x0, x1), tall, (z1 - t, z1), "fascia")
-    pile.box("fascia", "joinery", (x0, x1), tall, (z0, z0 + t), "fascia")
-    pile.box("fascia", "joinery", (x0, x0 + t), tall, (z0 + t, z1 - t), "fascia")
-    pile.box("fascia", "joinery", (x1 - t, x1), tall, (z0 + t, z1 - t), "fascia")
-    r, skin = GUTTER_RADIUS, 3.0
-    around = np.linspace(np.pi, 2 * np.pi, 19)
-    outer = np.column_stack([r * np.cos(around), r * np.sin(around)])
-    inner = outer[::-1] * (r - skin) / r
-    channel = shapely.Polygon(np.concatenate([outer, inner]))
-    y = head + FASCIA - 28.0
-    over = 2 * r + 2.0
-    # Along x, in front and behind; along z, at both sides.
-    for z in (z1 + r + 2.0, z0 - r - 2.0):
-        placed = frame((0.0, y, z), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0))
-        pile.profile("gutter", "gutter", channel, (x0 - over, x1 + over), placed, "gutter")
-    for x in (x0 - r - 2.0, x1 + r + 2.0):
-        placed = frame((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-        pile.profile("gutter", "gutter", channel, (z0 - 2.0, z1 + 2.0), placed, "gutter")
-
-
-def _eaves_line(body: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-    out = BATTEN + NOSE + EAVES
-    return body[0] - out, body[1] + out, body[2] - out, body[3] + out
-
-
-def _roof(wall: Wall, body: tuple[float, float, float, float], head: float) -> Part:
-    """Build a hipped roof as one convex solid."""
-    hang = 35.0
-    x0, x1, z0, z1 = _eaves_line(body)
-    x0, x1, z0, z1 = x0 - hang, x1 + hang, z0 - hang, z1 + hang
-    base = head + FASCIA - 4.0
-    edge = base + 26.0
-    half = min(x1 - x0, z1 - z0) / 2
-    top = edge + half * ROOF_RISE
-    ring = np.array([[x0, z1], [x1, z1], [x1, z0], [x0, z0]])
-    bottom = np.column_stack([ring[:, 0], np.full(4, base), ring[:, 1]])
-    eave = np.column_stack([ring[:, 0], np.full(4, edge), ring[:, 1]])
-    if x1 - x0 >= z1 - z0:
-        ridge = np.array([[x0 + half, top, (z0 + z1) / 2], [x1 - half, top, (z0 + z1) / 2]])
-        slopes = [[4, 5, 9], [4, 9, 8], [6, 7, 8], [6, 8, 9], [5, 6, 9], [7, 4, 8]]
-    else:
-        ridge = np.array([[(x0 + x1) / 2, top, z1 - half], [(x0 + x1) / 2, top, z0 + half]])
-        slopes = [[4, 5, 8], [5, 6, 9], [5, 9, 8], [6, 7, 9], [7, 4, 8], [7, 8, 9]]
-    under: list[list[int]] = [[0, 2, 1], [0, 3, 2]]
-    edges = [[i, (i + 1) % 4, (i + 1) % 4 + 4] for i in range(4)]
-    edges += [[i, (i + 1) % 4 + 4, i + 4] for i in range(4)]
-    faces: NDArray[np.int64] = np.array(under + edges + slopes, np.int64)
-    return Part(
-        mark="~roof",
-        kind=Kind.SCENERY,
-        wall=wall.name,
-        vertices=np.concatenate([bottom, eave, ridge]),
-        faces=faces,
-        material="roof",
-        section="slates",
-    )
-
-
-def _ground(pile: Pile, body: tuple[float, float, float, float], level: float) -> None:
+def _ground(pile: Pile, body: Body, level: float) -> None:
     """Lawn, and a gravel margin with an edging round the body."""
     x0, x1, z0, z1 = body
     m, e = GRAVEL, EDGING

@@ -44,9 +44,7 @@ class SideFields(Table):
     ridge_height: float | None = mm(
         None, 400, 20_000, "a gable's ridge above the foot of the cladding; or give pitch_deg", "survey"
     )
-    pitch_deg: float | None = number(
-        None, 1, 75, "a gable's pitch; or give ridge_height", "survey", "deg"
-    )
+    pitch_deg: float | None = number(None, 1, 75, "a gable's pitch; or give ridge_height", "survey", "deg")
     ridge_at: float | None = mm(
         None, 0, 40_000, "a gable's ridge from the wall's left corner; left out, the middle", "survey"
     )
@@ -140,11 +138,15 @@ class RodTable(Table):
         None,
         10,
         380,
-        "no course shows less than this; left out, three quarters of the largest gauge",
+        "no course shows less than this; left out, four fifths of the largest gauge",
         "common practice, no source",
     )
     most_spread: float = mm(
-        25, 0, 200, "gauges may differ by this much for the courses to meet lines", "common practice, no source"
+        25,
+        0,
+        200,
+        "gauges may differ by this much for the courses to meet lines",
+        "common practice, no source",
     )
 
 

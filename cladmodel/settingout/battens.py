@@ -151,7 +151,9 @@ def batten_columns(
     wanted += [(centres * i, Role.STUD) for i in range(1, int(right // centres) + 1)]
     for centre, role in wanted:
         one = upright(centre, role)
-        if one.spans and all(one.right + LEAST_BAY <= c.left or c.right + LEAST_BAY <= one.left for c in columns):
+        if one.spans and all(
+            one.right + LEAST_BAY <= c.left or c.right + LEAST_BAY <= one.left for c in columns
+        ):
             columns.append(one)
     return tuple(sorted(columns, key=lambda c: c.left))
 

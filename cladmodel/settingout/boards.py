@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ import shapely
 
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR, Outline
+from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.tilt import Hung, Profile
 
 # Anything smaller than this is what is left of a cut, not a board. [mm2] about a thumbnail
@@ -103,6 +105,8 @@ def course_polygons(
     course: Hung,
     lap: float,
     next_line: float | None,
+    showing: shapely.Geometry,
+    hidden: Sequence[tuple[float, float]],
 ) -> list[shapely.Polygon]:
     """Cut one course out of the clad area, on the board's own back face.
 
@@ -118,6 +122,10 @@ def course_polygons(
         this under a sill or a soffit hides nothing and is left out. [mm]
     next_line : float or None
         Butt line of the course above; a strip over a head that it hides is left out. [mm]
+    showing : shapely.Geometry
+        What the cover fillet leaves to be seen; a piece that it hides whole is left out.
+    hidden : sequence of (left, right)
+        Where the foot is so high that the course above hides this one whole. [mm]
 
     Returns
     -------
@@ -125,7 +133,13 @@ def course_polygons(
         From left to right; s along the wall, y up the back. [mm]
     """
     cos = math.cos(course.tilt)
-    local = shapely.transform(area, lambda p: np.column_stack([p[:, 0], (p[:, 1] - course.butt_line) / cos]))
+
+    def on_the_board(shape: shapely.Geometry) -> shapely.Geometry:
+        return shapely.transform(
+            shape, lambda p: np.column_stack([p[:, 0], (p[:, 1] - course.butt_line) / cos])
+        )
+
+    local = on_the_board(area)
     width = min(course.width, profile.width)
     left = local.intersection(shapely.box(-FAR, 0.0, FAR, width))
     for opening in openings:
@@ -133,12 +147,17 @@ def course_polygons(
         high = course.up_back(opening.clear_top)
         if low <= lap:
             low = -FAR
-        if next_line is not None and opening.clear_top >= next_line:
+        if next_line is not None and opening.clear_top >= next_line - PENCIL:
             high = FAR
         if low < width and high > 0:
             left = left.difference(shapely.box(opening.clear_left, low, opening.clear_right, high))
-    showing = [p for p in _sound_polygons(left) if p.bounds[3] > lap]
-    return sorted(showing, key=lambda p: p.bounds[0])
+    for low, high in hidden:
+        left = left.difference(shapely.box(low, -FAR, high, FAR))
+    pieces = [p for p in _sound_polygons(left) if p.bounds[3] > lap]
+    if pieces and course.back_top > showing.bounds[1]:
+        seen = on_the_board(showing)
+        pieces = [p for p in pieces if p.intersection(seen).area > CRUMB]
+    return sorted(pieces, key=lambda p: p.bounds[0])
 
 
 def _sound_polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
@@ -186,14 +205,34 @@ def height_at(polygon: shapely.Polygon, left: float, right: float) -> tuple[floa
     (low, high) or None
         None where the piece does not reach over that width in one strip. [mm]
     """
-    low, _, high, _ = polygon.bounds
-    if right - left <= 2 * ASLANT or right <= low or high <= left:
+    return height_of_ring(ring_of(polygon), left, right)
+
+
+Ring = list[tuple[float, float]]
+
+
+def ring_of(polygon: shapely.Polygon) -> Ring:
+    """Corners of a polygon's outer ring, the first again at the end.
+
+    Parameters
+    ----------
+    polygon : shapely.Polygon
+    """
+    return [(float(s), float(y)) for s, y in shapely.get_coordinates(polygon.exterior)]
+
+
+def height_of_ring(ring: Ring, left: float, right: float) -> tuple[float, float] | None:
+    """As `height_at`, for a ring that is at hand already."""
+    if right - left <= 2 * ASLANT:
         return None
     bottom, top = -math.inf, math.inf
     for s in (left + ASLANT, (left + right) / 2, right - ASLANT):
-        column = polygon.intersection(shapely.LineString([(s, -FAR), (s, FAR)]))
-        if column.is_empty or column.geom_type != "LineString":
+        crossings = [
+            y0 + (y1 - y0) * (s - s0) / (s1 - s0)
+            for (s0, y0), (s1, y1) in itertools.pairwise(ring)
+            if (s0 <= s) != (s1 <= s)
+        ]
+        if len(crossings) != 2:
             return None
-        _, below, _, above = column.bounds
-        bottom, top = max(bottom, below), min(top, above)
+        bottom, top = max(bottom, min(crossings)), min(top, max(crossings))
     return (bottom, top) if bottom < top else None

@@ -15,6 +15,8 @@ from cladmodel.settingout.wall import hang_side, profile_of, rod_of
 # A corner more than this out of plumb over the wall's height is a survey slip, not a wall. [-]
 # Common practice, no source.
 MOST_LEAN = 0.02
+# Posts and trims stand this much prouder than the boards' noses: a shadow line. [mm] common practice
+PROUD = 2.0
 
 Rule = Callable[[Scene], Iterator[Problem]]
 
@@ -159,11 +161,11 @@ def _noses(scene: Scene) -> Iterator[Problem]:
     stops = any(side.openings or side.outline.risers() for side in sides)
     limits += [("trims.thickness", scene.trims.thickness, 0.0)] if stops else []
     for path, size, behind in limits:
-        if size - behind <= nose:
+        if size - behind < nose + PROUD:
             yield Problem(
                 path=path,
                 value=size,
-                allowed=f"must be more than {behind + nose:.1f}, or the boards' noses stand proud of it",
+                allowed=f"must be at least {behind + nose + PROUD:.1f}, to stand prouder than the boards' noses",
                 remedy="Thicker there, or thinner battens or boards.",
             )
 

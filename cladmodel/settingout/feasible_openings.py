@@ -73,9 +73,7 @@ def _heights(scene: Scene, side: Side, opening: OpeningTable, path: str) -> Iter
         return
     trims = scene.trims
     least = trims.sill_thickness + trims.sill_gap + scene.rules.least_rip
-    least = foot + max(
-        least, scene.studs.plate_overhang + 2 * scene.studs.thickness + trims.sill_thickness
-    )
+    least = foot + max(least, scene.studs.plate_overhang + 2 * scene.studs.thickness + trims.sill_thickness)
     if opening.sill < least:
         yield Problem(
             path=f"{path}.sill",
@@ -139,9 +137,7 @@ def _apart(
 ) -> Iterator[Problem]:
     """Openings beside each other let their trims meet, or leave a pier; one over the other leaves boards."""
     least = LEAST_PIER + 2 * scene.board.fitting_gap
-    boxes = [
-        shapely.box(o.trim_left, max(o.clear_bottom, -FAR), o.trim_right, o.clear_top) for o in lines
-    ]
+    boxes = [shapely.box(o.trim_left, max(o.clear_bottom, -FAR), o.trim_right, o.clear_top) for o in lines]
     for b in range(len(lines)):
         for a in range(b):
             names = (index[id(side.openings[a])], index[id(side.openings[b])])

@@ -10,6 +10,9 @@ from cladmodel.errors import SettingOutError
 
 # One joint outweighs any preference about where it goes. [-]
 JOINT = 1_000.0
+KEPT = 12  # choices remembered for a run, so that a course above can ask for another
+MOST_TRIES = 2_000  # times a course may ask those below for another choice
+SEEN = 8  # courses below that a joint is kept away from
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,93 +37,136 @@ class JointRules:
     column_rest: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRun:
+    """One run of boards that may need joints.
+
+    Attributes
+    ----------
+    left, right : float
+        [mm]
+    columns : tuple of float
+        Where a joint would have bearing, rising. [mm]
+    """
+
+    left: float
+    right: float
+    columns: tuple[float, ...]
+
+
 def choose_joints(
-    run: tuple[float, float],
-    columns: Sequence[float],
-    below: Sequence[Sequence[float]],
-    used: dict[float, int],
-    rules: JointRules,
-    where: str,
-) -> tuple[float, ...]:
-    """Choose the fewest joints for one run of boards, spread away from those below.
+    courses: Sequence[Sequence[JointRun]], rules: JointRules, names: Sequence[str]
+) -> tuple[tuple[float, ...], ...]:
+    """Choose joints for every course of a wall from the foot up, few and well spread.
 
     Parameters
     ----------
-    run : (2,) float
-        Left and right end of the run. [mm]
-    columns : sequence of float
-        Where a joint would have bearing, rising. [mm]
-    below : sequence of sequence of float
-        Joints of the courses below, nearest course first. [mm]
-    used : dict
-        How often each column has been used so far.
+    courses : sequence of sequence of JointRun
     rules : JointRules
-    where : str
-        Wall and course, for the message.
+    names : sequence of str
+        Of each course, for the message.
 
     Returns
     -------
-    tuple of float
-        Joint lines, rising; empty when one board reaches. [mm]
+    tuple of tuple of float
+        Joint lines of each course, rising. [mm]
 
     Raises
     ------
     SettingOutError
-        If no choice keeps the rules; the message names the nearest way out.
+        If no choice keeps the rules; the message names the course that cannot be joined and the
+        nearest way out.
 
     Notes
     -----
-    Shortest path over the allowed columns; every joint costs 1,000, and up to a few units more the
-    nearer it stands to joints below and the oftener its column has been used.
+    Each course takes its best choice that goes with the courses below; when a course has none, the
+    ones below it take their next best in turn, up to `MOST_TRIES`.
     """
-    left, right = run
-    if right - left <= rules.longest:
-        return ()
+    chosen: list[tuple[float, ...]] = []
+    waiting: list[list[tuple[float, ...]]] = []
+    furthest, tries = 0, 0
+    while len(chosen) < len(courses):
+        if len(waiting) == len(chosen):
+            waiting.append(_choices(courses[len(chosen)], chosen[::-1], rules))
+        if waiting[-1]:
+            chosen.append(waiting[-1].pop(0))
+            furthest = max(furthest, len(chosen))
+            continue
+        waiting.pop()
+        tries += 1
+        if not chosen or tries > MOST_TRIES:
+            stuck = courses[min(furthest, len(courses) - 1)]
+            raise SettingOutError(_no_way(stuck, rules, names[min(furthest, len(courses) - 1)]))
+        chosen.pop()
+    return tuple(chosen)
+
+
+def _choices(
+    runs: Sequence[JointRun], below: Sequence[tuple[float, ...]], rules: JointRules
+) -> list[tuple[float, ...]]:
+    """Joints for one course that keep the rules, best first."""
+    found: list[tuple[float, tuple[float, ...]]] = [(0.0, ())]
+    for run in runs:
+        if run.right - run.left > rules.longest:
+            ways = _ways(run, below, rules)
+            joined = [(a + b, (*p, *q)) for a, p in found for b, q in ways]
+            found = sorted(joined)[:KEPT]
+    return [path for _, path in found]
+
+
+def _ways(
+    run: JointRun, below: Sequence[tuple[float, ...]], rules: JointRules
+) -> list[tuple[float, tuple[float, ...]]]:
+    """Best ways to join one run, as (cost, joints): shortest paths over the allowed columns.
+
+    Every joint costs 1,000, and up to a few units more the nearer it stands to joints below and the
+    oftener its column has been used.
+    """
     rested = {c for course in below[: rules.column_rest - 1] for c in course}
     near = below[0] if below else ()
-    allowed = [
-        c
-        for c in columns
-        if left + rules.least_piece <= c <= right - rules.least_piece
-        and c not in rested
-        and all(abs(c - other) >= rules.stagger for other in near)
-    ]
-    best: dict[float, tuple[float, tuple[float, ...]]] = {left: (0.0, ())}
-    for c in allowed:
+    best: dict[float, list[tuple[float, tuple[float, ...]]]] = {run.left: [(0.0, ())]}
+    for c in run.columns:
+        if not run.left + rules.least_piece <= c <= run.right - rules.least_piece or c in rested:
+            continue
+        if any(abs(c - other) < rules.stagger for other in near):
+            continue
+        price = JOINT + _dislike(c, below)
         ways = [
-            (cost + JOINT + _dislike(c, below, used), (*path, c))
-            for start, (cost, path) in best.items()
-            if (rules.least_piece <= c - start or start == left) and c - start <= rules.longest
+            (cost + price, (*path, c))
+            for start, paths in best.items()
+            if c - start <= rules.longest and (start == run.left or c - start >= rules.least_piece)
+            for cost, path in paths
         ]
         if ways:
-            best[c] = min(ways)
-    ends = [found for start, found in best.items() if right - start <= rules.longest]
-    if ends:
-        return min(ends)[1]
-    raise SettingOutError(_no_way(left, right, columns, rules, where))
+            best[c] = sorted(ways)[:KEPT]
+    return sorted(
+        way for start, paths in best.items() if run.right - start <= rules.longest for way in paths
+    )[:KEPT]
 
 
-def _dislike(column: float, below: Sequence[Sequence[float]], used: dict[float, int]) -> float:
+def _dislike(column: float, below: Sequence[tuple[float, ...]]) -> float:
     nearness = sum(
         math.exp(-abs(column - other) / 1_000.0) / (1 + rank)
-        for rank, course in enumerate(below)
+        for rank, course in enumerate(below[:SEEN])
         for other in course
     )
-    return nearness + 0.5 * used.get(column, 0)
+    return nearness + 0.5 * sum(column in course for course in below)
 
 
-def _no_way(left: float, right: float, columns: Sequence[float], rules: JointRules, where: str) -> str:
-    run = right - left
-    low, high = right - rules.longest, left + rules.longest
-    inside = [c for c in columns if low <= c <= high]
-    text = f"{where}: run {run:.0f} is longer than a board ({rules.longest:.0f} usable) and "
-    if inside or not columns:
+def _no_way(runs: Sequence[JointRun], rules: JointRules, where: str) -> str:
+    run = next(r for r in runs if r.right - r.left > rules.longest)
+    long = run.right - run.left
+    low, high = max(run.right - rules.longest, run.left), run.left + rules.longest
+    text = f"{where}: run {long:.0f} is longer than a board ({rules.longest:.0f} usable) and "
+    inside = [c for c in run.columns if low <= c <= high]
+    if inside or not run.columns:
         return text + (
             "no batten keeps the stagger, the rest between joints in one column and the least piece; "
             "add a batten, lower rules.stagger or use longer stock"
         )
-    nearest = min(columns, key=lambda c: min(abs(c - low), abs(c - high)))
+    nearest = min(run.columns, key=lambda c: min(abs(c - low), abs(c - high)))
+    need = max(nearest - run.left, run.right - nearest)
     return text + (
-        f"no batten lies at {max(low, 0):.0f}-{high:.0f}; nearest {nearest:.0f}. "
-        f"Add a batten there or use boards of {run / 2 + abs(nearest - (left + right) / 2):.0f} or more"
+        f"no batten lies at {low:.0f}-{high:.0f}; nearest {nearest:.0f}. "
+        f"Add a batten there or use boards of {need:.0f} or more"
     )

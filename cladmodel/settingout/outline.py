@@ -115,6 +115,26 @@ class Outline:
             if x1 - x0 < LEVEL and abs(y1 - y0) >= LEVEL
         )
 
+    def foot_above(self, height: float) -> list[tuple[float, float]]:
+        """Stretches where the foot is at or above a height, out past both ends. [mm]
+
+        Parameters
+        ----------
+        height : float
+            [mm]
+        """
+        stretches = []
+        runs = self.foot_runs()
+        for n, run in enumerate(runs):
+            left = -FAR if n == 0 else run.left
+            right = FAR if n == len(runs) - 1 else run.right
+            if min(run.left_up, run.right_up) >= height:
+                stretches.append((left, right))
+            elif max(run.left_up, run.right_up) > height:
+                meets = run.left + (height - run.left_up) / run.slope
+                stretches.append((left, meets) if run.slope < 0 else (meets, right))
+        return stretches
+
     def foot_over(self, left: float, right: float) -> float:
         """Highest point of the foot over a width. [mm]"""
         return max(_heights(self.foot_runs(), left, right))
@@ -142,9 +162,7 @@ class Outline:
             Plumb. [mm]
         """
         points = [(x, y + rise) for x, y in self.foot]
-        return shapely.Polygon(
-            [(-FAR, points[0][1]), *points, (FAR, points[-1][1]), (FAR, FAR), (-FAR, FAR)]
-        )
+        return shapely.Polygon([(-FAR, points[0][1]), *points, (FAR, points[-1][1]), (FAR, FAR), (-FAR, FAR)])
 
     def between(self, left: float, right: float, rise: float = 0.0, drop: float = 0.0) -> shapely.Geometry:
         """Part of the wall between two plumb lines, above a raised foot and below a lowered top.

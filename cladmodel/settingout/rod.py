@@ -172,9 +172,7 @@ def _plain(head: float, largest: float, wanted: float | None) -> int:
 def _choices(lines: Sequence[RodLine]) -> list[tuple[RodLine, ...]]:
     """Which lines to try to meet: all, then fewer, the more important kept; none last."""
     few = list(lines[:MOST_LINES])
-    return [
-        choice for size in range(len(few), -1, -1) for choice in itertools.combinations(few, size)
-    ]
+    return [choice for size in range(len(few), -1, -1) for choice in itertools.combinations(few, size)]
 
 
 def _carried_on(marks: NDArray[np.float64], top: float, lines: Sequence[RodLine]) -> Rod:

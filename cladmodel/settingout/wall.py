@@ -28,14 +28,16 @@ from cladmodel.settingout.boards import (
     course_polygons,
     cut_at,
     height_at,
+    height_of_ring,
     is_plain,
+    ring_of,
 )
-from cladmodel.settingout.joints import JointRules, choose_joints
+from cladmodel.settingout.joints import JointRules, JointRun, choose_joints
 from cladmodel.settingout.nails import Bearing, nail_heights, nail_places
 from cladmodel.settingout.openings import OpeningLines, opening_lines
-from cladmodel.settingout.outline import Outline, Riser
+from cladmodel.settingout.outline import FAR, Outline, Riser
 from cladmodel.settingout.plan import Corner, Side, sides_of
-from cladmodel.settingout.rod import Rod, RodLine, set_rod
+from cladmodel.settingout.rod import PENCIL, Rod, RodLine, set_rod
 from cladmodel.settingout.tilt import Hung, Profile, hang, starter_thickness, steady_tilt
 
 # Nail to batten edge in nail diameters. EN 1995-1-1 table 8.2, a4,c (unloaded edge, characteristic
@@ -45,13 +47,11 @@ EDGE_DIAMETERS = 5.0
 BELOW_NEXT = 10.0
 # ... and this far above a starter's top or a cut bottom edge. [mm] common practice, no source
 ABOVE_CUT = 8.0
-# A foot this close to a butt line starts at it. [mm] a pencil mark
-PENCIL = 0.3
 # A post is straight: a wall's middle further than this off the line from foot to head shows as an
 # uneven gap at the post. [mm] common practice, no source
 STRAIGHT = 5.0
 # The largest gauge's share that no course should go below, unless the scene says. Common practice.
-LEAST_SHARE = 0.75
+LEAST_SHARE = 0.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,7 +181,14 @@ def rod_of(scene: Scene, sides: Sequence[Side]) -> Rod:
 
 
 def _lines_to_meet(scene: Scene, sides: Sequence[Side]) -> list[RodLine]:
-    """Sills and heads that the scene asks the courses to meet, in its own order."""
+    """Steps of the foot, and the sills and heads that the scene asks the courses to meet, in its order."""
+    lowest = min(side.outline.lowest for side in sides)
+    feet = {
+        round(run.left_up, 3): f"{side.name} foot at {run.left_up:g}"
+        for side in sides
+        for run in side.outline.foot_runs()
+        if run.level and run.left_up > lowest + PENCIL
+    }
     known: dict[str, float] = {}
     for side in sides:
         for opening in openings_of(scene, side):
@@ -193,7 +200,8 @@ def _lines_to_meet(scene: Scene, sides: Sequence[Side]) -> list[RodLine]:
         for name, height in known.items():
             if name == asked or (asked.startswith("all ") and name.endswith(asked[4:].rstrip("s"))):
                 wanted.setdefault(name, height)
-    return [RodLine(name=name, height=height) for name, height in wanted.items()]
+    lines = [RodLine(name=name, height=height) for height, name in sorted(feet.items())]
+    return lines + [RodLine(name=name, height=height) for name, height in wanted.items()]
 
 
 def openings_of(scene: Scene, side: Side) -> tuple[OpeningLines, ...]:
@@ -227,9 +235,7 @@ def _opening(scene: Scene, opening: OpeningTable) -> OpeningLines:
     )
 
 
-def hang_side(
-    scene: Scene, side: Side, rod: Rod
-) -> tuple[NDArray[np.float64], int, tuple[Hung, ...]]:
+def hang_side(scene: Scene, side: Side, rod: Rod) -> tuple[NDArray[np.float64], int, tuple[Hung, ...]]:
     """Rod marks that one wall uses, and how each of its courses hangs.
 
     Parameters
@@ -304,8 +310,6 @@ def rod_notes(scene: Scene) -> tuple[str, ...]:
     ----------
     scene : Scene
     """
-    if not scene.rod.align:
-        return ()
     rod = rod_of(scene, sides_of(scene))
     if rod.missed:
         return (f"the rod cannot meet: {', '.join(rod.missed)}; it meets: {', '.join(rod.met) or 'none'}.",)
@@ -357,12 +361,14 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         fitting_gap=gap,
         head_gap=scene.fillet.head_gap,
     )
+    stops: list[tuple[float, tuple[float, float]]] = []
     for riser in outline.risers():
         low, high = stop_left_right(scene, riser)
         away = -1.0 if riser.low_on_left else 1.0
         clear = (low if riser.low_on_left else high) + away * gap
         edges += edge_columns(riser.x, away, clear, width, end)
-        area = area.difference(shapely.box(min(clear, riser.x), riser.low - 1, max(clear, riser.x), riser.high))
+        stops.append((riser.high, (min(clear, riser.x), max(clear, riser.x))))
+        area = area.difference(shapely.box(stops[-1][1][0], riser.low - 1, stops[-1][1][1], riser.high))
     columns = batten_columns(
         outline=outline,
         between=(between[0], between[1] - side.run_at_foot),
@@ -373,7 +379,8 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         edges=edges,
         vent_strip=scene.vent_strip.thickness,
     )
-    runs = _runs(area, openings, profile, hung)
+    showing = area.intersection(_below_fillet(scene, outline))
+    runs = _runs(outline, area, openings, profile, hung, showing, stops)
     joints = _choose(scene, side, first, hung, runs, columns)
     if _needs_doubling(scene):
         columns = double_at(columns, {c for course in joints for c in course}, width)
@@ -401,8 +408,25 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
     return replace(done, nails=_nails(scene, done))
 
 
+def _below_fillet(scene: Scene, outline: Outline) -> shapely.Geometry:
+    """What the cover fillet, as high square to each stretch of the top as its section, leaves to be seen."""
+    shape = outline.raised(-1.0)
+    for run in outline.top_runs():
+        depth = scene.fillet.height * math.hypot(1.0, run.slope)
+        band = [(run.left, run.left_up - depth), (run.right, run.right_up - depth)]
+        above = [(run.right, run.right_up + FAR), (run.left, run.left_up + FAR)]
+        shape = shape.difference(shapely.Polygon([*band, *above]))
+    return shape
+
+
 def _runs(
-    area: shapely.Geometry, openings: tuple[OpeningLines, ...], profile: Profile, hung: tuple[Hung, ...]
+    outline: Outline,
+    area: shapely.Geometry,
+    openings: tuple[OpeningLines, ...],
+    profile: Profile,
+    hung: tuple[Hung, ...],
+    showing: shapely.Geometry,
+    stops: Sequence[tuple[float, tuple[float, float]]],
 ) -> list[list[shapely.Polygon]]:
     runs = []
     for n, course in enumerate(hung):
@@ -410,7 +434,9 @@ def _runs(
         lap = 0.0
         if n:
             lap = hung[n - 1].width - hung[n - 1].up_back(course.butt_line)
-        runs.append(course_polygons(area, openings, profile, course, lap, following))
+        hidden = outline.foot_above(following - PENCIL) if following is not None else []
+        hidden += [span for high, span in stops if following is not None and high >= following - PENCIL]
+        runs.append(course_polygons(area, openings, profile, course, lap, following, showing, hidden))
     return runs
 
 
@@ -437,28 +463,24 @@ def _choose(
         if c.role in (Role.STUD, Role.EXTRA)
         and all(abs(c.centre - centres[m]) >= room for m in (n - 1, n + 1) if 0 <= m < len(centres))
     ]
-    chosen: list[tuple[float, ...]] = []
-    used: dict[float, int] = {}
+    courses: list[list[JointRun]] = []
     for n, course in enumerate(hung):
-        cuts: list[float] = []
+        courses.append([])
         for run in runs[n]:
             left, _, right, _ = run.bounds
-            if right - left <= rules.longest:
-                continue
-            whole = is_plain(run)
-            possible = [
-                c.centre
-                for c in free
-                if left < c.centre < right
-                and c.covers(max(course.butt_line, c.spans[0][0]), course.back_top)
-                and (whole or _is_full(run, c.centre, course.width))
-            ]
-            where = f"{side.name}, course {first + n}"
-            cuts += choose_joints((left, right), possible, chosen[::-1], used, rules, where)
-        for c in cuts:
-            used[c] = used.get(c, 0) + 1
-        chosen.append(tuple(cuts))
-    return tuple(chosen)
+            possible: list[float] = []
+            if right - left > rules.longest:
+                whole = is_plain(run)
+                possible = [
+                    c.centre
+                    for c in free
+                    if left < c.centre < right
+                    and c.covers(max(course.butt_line, c.spans[0][0]), course.back_top)
+                    and (whole or _is_full(run, c.centre, course.width))
+                ]
+            courses[-1].append(JointRun(left=left, right=right, columns=tuple(possible)))
+    names = [f"{side.name}, course {first + n}" for n in range(len(hung))]
+    return choose_joints(courses, rules, names)
 
 
 def _is_full(run: shapely.Polygon, centre: float, width: float) -> bool:
@@ -488,9 +510,7 @@ def _letter(index: int) -> str:
 
 def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
     fixings = scene.fixings
-    heights = nail_heights(
-        done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter
-    )
+    heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
     edge = _edge_distance(scene)
     nails: list[NailPlace] = []
     for piece in done.pieces:
@@ -513,12 +533,13 @@ def _bearings(
     """Battens behind a piece, by the height at which it is nailed to them."""
     left, right = piece.ends
     cos = math.cos(course.tilt)
+    ring = ring_of(piece.polygon)
     plain = (piece.polygon.bounds[1], piece.polygon.bounds[3]) if piece.plain else None
     by_height: dict[float, list[Bearing]] = {}
     for batten in done.battens:
         if batten.right <= left or right <= batten.left:
             continue
-        reach = plain or height_at(piece.polygon, max(batten.left, left), min(batten.right, right))
+        reach = plain or height_of_ring(ring, max(batten.left, left), min(batten.right, right))
         if reach is None:
             continue
         up = wanted
