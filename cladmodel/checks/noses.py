@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
+from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
 
@@ -25,8 +26,9 @@ def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
     rules : Rules
         `nose`.
     """
+    leaning = off_lean(model, rules)  # their noses stand out because they lean: `tilt` says so
     for wall in model.walls:
-        boards = model.of_kind(Kind.BOARD, wall=wall.name)
+        boards = [b for b in model.of_kind(Kind.BOARD, wall=wall.name) if b.mark not in leaning]
         stops = around(model, wall.name, Kind.POST, Kind.SIDE_TRIM)
         if not boards:
             continue

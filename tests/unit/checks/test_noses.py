@@ -52,3 +52,11 @@ def test_the_post_may_belong_to_the_wall_round_the_corner(bench):
     (finding,) = [f for f in check_noses(model, bench.rules) if f.wall == "front"]
     assert (finding.verdict, finding.other) == ("ok", "PL")
     assert finding.measured == pytest.approx(50 - nose(bench), abs=1e-9)
+
+
+def test_a_nose_that_stands_out_for_its_lean_is_left_to_tilt(bench):
+    rules = bench.limit(nose=50 - nose(bench) - 0.5)
+    assert [f.verdict for f in check_noses(bench.model, rules)] == ["ok"]
+    assert [f.verdict for f in check_noses(bench.turned("03a", 2.0, "top"), rules)] == ["ok"]
+    (finding,) = check_noses(bench.turned("03a", 0.4, "top"), rules)
+    assert (finding.verdict, finding.mark) == ("fail", "03a")
