@@ -191,7 +191,8 @@ def steps_of(model: Model, wall: Wall, peeled: Peeled) -> list[Step]:
 
     frame_parts = [p for p in mine if p.layer is Layer.FRAME]
     battens, boards = of(Kind.BATTEN), of(Kind.BOARD)
-    posts, trims = of(Kind.POST, loose=False), of(Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.SILL)
+    posts = of(Kind.POST, loose=False)
+    trims = of(Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL)
     foot = [p for p in of(Kind.STARTER, Kind.VENT_STRIP) if p.vertices[:, 1].min() < PLINTH_TOP]
     steps: list[tuple[str, Iterable[Part], bool]] = [
         (f"Stud frame {_cross(of(Kind.STUD), 0, 2)}, {_centres(of(Kind.STUD))}", frame_parts, True),
@@ -248,12 +249,9 @@ def _foot_words(parts: Sequence[Part]) -> str:
 
 
 def _trim_words(parts: Sequence[Part]) -> str:
-    sides = [p for p in parts if p.kind is Kind.SIDE_TRIM]
-    return (
-        f"Trims round the opening {_cross(sides, 0, 2)}, flashing and sill"
-        if sides
-        else "Trims round the opening"
-    )
+    words = f"Trims {_cross([p for p in parts if p.kind is Kind.SIDE_TRIM], 0, 2)} round the openings"
+    also = [str(kind) for kind in (Kind.FLASHING, Kind.SILL) if any(p.kind is kind for p in parts)]
+    return f"{words}, with {' and '.join(also)}" if also else words
 
 
 def _board_words(model: Model, wall: Wall, boards: Sequence[Part]) -> str:
@@ -301,7 +299,7 @@ def _camera(
     facing = float(np.arctan2(outward[0], outward[2]))
     above = rows_high(sum(s.above for s in steps), letters) + letters * (TITLE_ROWS + 0.6)
     below = rows_high(sum(not s.above for s in steps), letters) + letters * 1.4
-    box = (size[0] * 0.03, above, size[0] * 0.97, max(size[1] - below, above + 10))
+    box = (size[0] * 0.03, above, size[0] * 0.94, max(size[1] - below, above + 10))
     floor = float(points[:, 1].min())
     shape = (int(box[2] - box[0]), max(1, int(box[3] - box[1])))
     view = cameras.framing(

@@ -114,8 +114,7 @@ def palette(stage: Stage, finish: Finish, *, finest: float = 0.0, grain: Masks |
     timbers = [m for m in STRIPS if m in stage.material]
     dealt = [_strip_of(m, dice, grain) for m, dice in zip(stage.material, stage.dice, strict=True)]
     plan = sorted({strip for strip in dealt if strip is not None}) or [("board", 0)]
-    fine = coarser(grain) if finest >= COARSE else grain
-    wood = wood_ripmap(fine, [(coats[material], strip) for material, strip in plan])
+    wood = wood_ripmap(_as_coarse(grain, finest), [(coats[material], strip) for material, strip in plan])
     tile_of = [_tile_of(m, s) for m, s in zip(stage.material, stage.section, strict=True)]
     laid = sorted({tile for tile in tile_of if tile is not None}) or [tiles.CONCRETE]
     tiled = ripmap(
@@ -182,6 +181,16 @@ def _tile_of(material: str, section: str) -> int | None:
     return TILES.get(section if material == "ground" else material)
 
 
+def _as_coarse(grain: Masks, finest: float) -> Masks:
+    """Masks no finer than a picture shows."""
+    texel = 1.0
+    for _ in range(MOST_HALVED):
+        if finest < COARSE * texel:
+            break
+        grain, texel = coarser(grain), 2 * texel
+    return grain
+
+
 def _strip_of(material: str, dice: Singles, grain: Masks) -> tuple[str, int] | None:
     """Material and strip of one piece of timber; None for anything else."""
     if material not in STRIPS:
@@ -190,7 +199,8 @@ def _strip_of(material: str, dice: Singles, grain: Masks) -> tuple[str, int] | N
     return material, (first + int(dice[0] * 997) % STRIPS[material]) % len(grain.rings)
 
 
-COARSE = 1.4  # above this the masks are used at half their size [mm]
+COARSE = 1.4  # a pixel this many times a texel needs masks of half the size only [-]
+MOST_HALVED = 3
 END_PITCH = 0.5  # size of a texel of a cut end [mm]
 
 

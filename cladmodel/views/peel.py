@@ -21,6 +21,7 @@ STOPS = {
 }
 FOOT, HEAD = 0.50, 0.25  # where the lowest and the highest course stop
 FILLET = 0.20
+TRIMMED = 80.0  # an opening's trims reach about this far beyond it [mm]
 OPENING_PARTS = (Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL)
 
 
@@ -84,12 +85,23 @@ def _limit(part: Part, wall: Wall, stop: Callable[[float], float]) -> float:
     if part.kind is Kind.FILLET:
         return FILLET * wall.length
     if part.kind in OPENING_PARTS or _above_foot(part):
-        return np.inf if float(part.vertices[:, 0].max()) < STOPS[Kind.BATTEN] * wall.length else -np.inf
+        return np.inf if _opening_end(part, wall) < STOPS[Kind.BATTEN] * wall.length else -np.inf
     return STOPS[part.kind] * wall.length if part.kind in STOPS else np.inf
 
 
 def _butt(wall: Wall, course: int) -> float:
     return float(wall.rod[min(course - 1, len(wall.rod) - 1)])
+
+
+def _opening_end(part: Part, wall: Wall) -> float:
+    """Right edge of the opening that a part belongs to, with its trim. [mm]"""
+    low, high = float(part.vertices[:, 0].min()), float(part.vertices[:, 0].max())
+    near = min(
+        wall.openings,
+        key=lambda o: max(0.0, o.left - high, low - o.right),
+        default=None,
+    )
+    return high if near is None else max(high, near.right + TRIMMED)
 
 
 def _above_foot(part: Part) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import zlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,7 @@ CLEAR = 0.05  # rays start this far off the surface they leave [mm]
 HORIZON = 3.0e6  # the lawn is carried this far [mm]
 PAPER = 1.3  # a paper floor reaches this many times the height of what stands on it
 ENDWISE = 0.7  # a face whose normal is this far along the grain is a cut end [-]
-HEAD_SIDES = 12  # corners of a modelled nail head
+HEAD_SIDES = 14  # corners of a modelled nail head
 
 # Kinds whose grain runs upright; all others run along the wall.
 UPRIGHT = {Kind.STUD, Kind.BATTEN, Kind.POST, Kind.SIDE_TRIM}
@@ -185,12 +186,13 @@ def head_triangles(group: Fixings) -> Floats:
     u /= np.linalg.norm(u, axis=1, keepdims=True)
     v = np.cross(out, u)
     rim = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
-    # A head is slightly domed: its flat is smaller than its rim.
-    low = group.heads[:, None] + r * rim - 0.5 * t * out[:, None]
-    high = group.heads[:, None] + 0.78 * r * rim + t * out[:, None]
-    top = np.broadcast_to((group.heads + t * out)[:, None], low.shape)
-    low_next, high_next = np.roll(low, -1, axis=1), np.roll(high, -1, axis=1)
-    fans = [(high, high_next, top), (low, low_next, high_next), (low, high_next, high)]
+    centre, out = group.heads[:, None], out[:, None]
+    # Slightly domed: full width to above its middle, then in to a smaller flat.
+    rings = [centre + width * r * rim + rise * t * out for width, rise in ((1, -0.5), (1, 0.5), (0.75, 1))]
+    fans = [(rings[2], np.roll(rings[2], -1, axis=1), np.broadcast_to(centre + t * out, rings[2].shape))]
+    for low, high in pairwise(rings):
+        low_next, high_next = np.roll(low, -1, axis=1), np.roll(high, -1, axis=1)
+        fans += [(low, low_next, high_next), (low, high_next, high)]
     return np.concatenate([np.stack(f, axis=2).reshape(-1, 3, 3) for f in fans])
 
 

@@ -1,0 +1,120 @@
+"""Surroundings: closed solids that stand clear of the wall they show."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from cladmodel.model import Kind, Opening
+from cladmodel.parts.eaves import is_level, top_of
+from cladmodel.parts.surroundings import surroundings
+
+
+def closed_and_positive(part):
+    edges = np.concatenate([part.faces[:, [0, 1]], part.faces[:, [1, 2]], part.faces[:, [2, 0]]])
+    ahead = {tuple(e) for e in edges.tolist()}
+    matched = len(ahead) == len(edges) and all((b, a) in ahead for a, b in ahead)
+    a, b, c = (part.vertices[part.faces[:, k]] for k in range(3))
+    return matched and float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum()) > 0
+
+
+@pytest.fixture(scope="module")
+def wall(tool_store):
+    return tool_store.model.walls[0]
+
+
+def gabled(wall):
+    """The same wall with a ridge over its middle."""
+    length, eaves = wall.length, 2000.0
+    outline = np.array([[0, 0], [length, 0], [length, eaves], [length / 2, eaves + 1200.0], [0, eaves]])
+    return replace(wall, outline=outline.astype(float), head=eaves + 1200.0)
+
+
+def turned(wall, name, turn, place):
+    c, s = np.cos(turn), np.sin(turn)
+    frame = np.eye(4)
+    frame[:3, :3] = [[c, 0, s], [0, 1, 0], [-s, 0, c]]
+    frame[:3, 3] = place
+    return replace(wall, name=name, frame=frame)
+
+
+def door(wall):
+    return replace(wall, openings=(Opening(name="d", door=True, left=900, right=1800, sill=0, head=2050),))
+
+
+@pytest.mark.parametrize("change", [lambda w: w, gabled, door], ids=["level", "gabled", "with a door"])
+def test_every_piece_is_a_closed_solid_with_a_mark_of_its_own(tool_store, wall, change):
+    pieces = surroundings([change(wall)], tool_store.model.parts)
+    assert len({p.mark for p in pieces}) == len(pieces)
+    assert all(p.kind is Kind.SCENERY for p in pieces)
+    assert not {p.mark for p in pieces} & {p.mark for p in tool_store.model.parts}
+    assert [p.mark for p in pieces if not closed_and_positive(p)] == []
+
+
+def test_nothing_stands_in_front_of_the_boards_but_ground_and_eaves(tool_store, wall):
+    nose = max(p.vertices[:, 2].max() for p in tool_store.model.of_kind(Kind.BOARD))
+    for part in surroundings([wall], tool_store.model.parts):
+        over = part.vertices[:, 1].min() >= wall.head - 20.0
+        under = part.vertices[:, 1].max() <= 0.0
+        assert over or under or part.vertices[:, 2].max() <= nose, part.mark
+
+
+def test_the_soffit_meets_the_wall_and_the_eaves_cover_it(tool_store, wall):
+    pieces = surroundings([wall], tool_store.model.parts)
+    soffit = next(p for p in pieces if p.material == "soffit" and p.section == "soffit")
+    assert soffit.vertices[:, 1].min() == pytest.approx(wall.head)
+    assert soffit.vertices[:, 0].min() < -100.0
+    assert soffit.vertices[:, 0].max() > wall.length + 100.0
+    assert soffit.vertices[:, 2].max() > 200.0
+
+
+def test_returns_carry_the_wall_s_own_profile(tool_store, wall):
+    pieces = surroundings([wall], tool_store.model.parts)
+    courses = {p.course for p in tool_store.model.of_kind(Kind.BOARD)}
+    for side, name in (("left", "~ra"), ("right", "~rb")):
+        boards = [p for p in pieces if p.mark.startswith(name) and p.material == "board"]
+        assert len(boards) == len(courses), side
+        butts = sorted(p.vertices[:, 1].min() for p in boards)
+        np.testing.assert_allclose(butts, wall.rod[:-1], atol=1e-6)
+    left = [p for p in pieces if p.mark.startswith("~ra")]
+    assert max(p.vertices[:, 0].max() for p in left) <= 0.0
+    right = [p for p in pieces if p.mark.startswith("~rb")]
+    assert min(p.vertices[:, 0].min() for p in right) >= wall.length
+
+
+def test_a_window_is_glazed_inside_its_opening(wall):
+    pieces = surroundings([wall])
+    opening = wall.openings[0]
+    panes = [p for p in pieces if p.material == "glass"]
+    assert panes
+    for pane in panes:
+        assert opening.left < pane.vertices[:, 0].min() < pane.vertices[:, 0].max() < opening.right
+        assert opening.sill < pane.vertices[:, 1].min() < pane.vertices[:, 1].max() < opening.head
+
+
+def test_a_door_is_hung_with_a_step_below_it(wall):
+    pieces = surroundings([door(wall)])
+    assert not any(p.material == "glass" for p in pieces)
+    leaf = [p for p in pieces if p.material == "door"]
+    assert max(p.vertices[:, 1].max() for p in leaf) < 2050.0
+    assert any(p.mark.startswith("~step") and p.vertices[:, 1].max() < 0.0 for p in pieces)
+
+
+def test_a_gable_s_roof_follows_its_rake(wall):
+    gable = gabled(wall)
+    assert is_level(top_of(wall))
+    assert not is_level(top_of(gable))
+    roof = next(p for p in surroundings([gable]) if p.material == "roof")
+    ridge = roof.vertices[np.argmax(roof.vertices[:, 1])]
+    assert ridge[0] == pytest.approx(gable.length / 2, abs=1.0)
+    assert roof.vertices[:, 1].min() < 2000.0
+
+
+def test_several_walls_are_roofed_together(wall):
+    far = turned(wall, "far", np.pi, (wall.length, 0.0, -3000.0))
+    pieces = surroundings([wall, far])
+    roof = next(p for p in pieces if p.material == "roof")
+    assert roof.vertices[:, 2].min() < -3000.0
+    assert roof.vertices[:, 2].max() > 0.0
+    assert {p.wall for p in pieces if p.material == "glass"} == {wall.name, "far"}
+    assert len({p.mark for p in pieces}) == len(pieces)
