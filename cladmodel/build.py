@@ -169,5 +169,7 @@ def rules_of(scene: Scene) -> Rules:
         nail_clearance=given("rules", "nail_clearance"),
         nail_penetration=given("rules", "nail_penetration"),
         nail_end=Limit(value=fixings.end_distance, unit="mm", basis=basis_of(fixings, "end_distance")),
+        least_rip=given("rules", "least_rip"),
+        least_piece=given("rules", "least_piece"),
         ground_clearance=given("rules", "ground_clearance"),
     )

@@ -72,6 +72,8 @@ class Rules:
         Most that a nail's head may stand off, or in, the board's face.
     nose : Limit
         Least that posts and trims stand prouder than the boards' noses.
+    least_rip, least_piece : Limit
+        Least height and length of a piece of board; below them a caution.
     ground_clearance : Limit
         Least height of timber above the ground.
     """
@@ -112,6 +114,8 @@ class Rules:
     nail_end: Limit = Limit(value=20.0, basis="at least 20 from a board's end (TRADA 2022, p. 117)")
     nail_seat: Limit = Limit(value=1.0, basis=f"a head that holds but does not crush, {COMMON}")
     nose: Limit = Limit(value=2.0, basis=f"a shadow line, {COMMON}")
+    least_rip: Limit = Limit(value=60.0, unit="mm", basis=f"a nail and its edge distances, {COMMON}")
+    least_piece: Limit = Limit(value=600.0, unit="mm", basis=f"two battens, {COMMON}")
     ground_clearance: Limit = Limit(
         value=150.0, basis="150 UK common practice, from memory; 100-175 (NZ E2/AS1 table 18)"
     )

@@ -14,6 +14,7 @@ from cladmodel.checks import (
     lap,
     nails,
     noses,
+    slivers,
     solids,
     tilt,
 )
@@ -32,6 +33,7 @@ CHECKS: dict[str, Check] = {
     joints.NAME: joints.check_joints,
     nails.NAME: nails.check_nails,
     noses.NAME: noses.check_noses,
+    slivers.NAME: slivers.check_slivers,
     concealed.NAME: concealed.check_concealed,
     clashes.NAME: clashes.check_clashes,
     clearance.NAME: clearance.check_clearance,

@@ -19,6 +19,7 @@ NAIL_HEAD = 1.2  # head thickness of a nail [mm] from memory: about 1.2 for 2.65
 SCREW_HEAD = 3.0  # head thickness of a countersunk screw [mm] from memory
 FROM_END = 75.0  # first screw from a batten's or trim's end [mm] common practice, no source
 LEAST_BEARING = 20.0  # of a trim on its batten [mm] common practice, no source
+GAP_SHOWS = 30.0  # a gap at a trim shows what is this near above or below it [mm] by eye
 CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
 
 
@@ -113,8 +114,21 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
         near = [row for row in rows if foot < row < head]
         middle = (batten.left + batten.right) / 2
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
-            heads.append((middle, _between_nails(up, near), -screw.head_thickness))
+            place = _out_of_sight(done, middle, _between_nails(up, near), (low, head - FROM_END))
+            heads.append((middle, place, -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
+
+
+def _out_of_sight(done: SetOut, x: float, up: float, span: tuple[float, float]) -> float:
+    """Shift a batten screw away from the gaps over a head and under a sill, through which it would show."""
+    for opening in done.openings:
+        if not opening.clear_left < x < opening.clear_right:
+            continue
+        for low, high in ((opening.head, opening.clear_top), (opening.clear_bottom, opening.sill)):
+            if low - GAP_SHOWS < up < high + GAP_SHOWS:
+                above, under = high + GAP_SHOWS, low - GAP_SHOWS
+                up = above if above <= span[1] else max(under, span[0])
+    return up
 
 
 def _over_plate(scene: Scene) -> float:

@@ -539,16 +539,24 @@ def _bearings(
     for batten in done.battens:
         if batten.right <= left or right <= batten.left:
             continue
-        reach = plain or height_of_ring(ring, max(batten.left, left), min(batten.right, right))
-        if reach is None:
-            continue
-        up = wanted
-        bottom = course.butt_line + reach[0] * cos
-        if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
-            up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
-        if batten.foot < up < batten.head and bottom < up < course.butt_line + reach[1] * cos:
-            by_height.setdefault(up, []).append(Bearing(left=batten.left, right=batten.right))
+        for low, high in _spans(max(batten.left, left), min(batten.right, right)):
+            reach = plain or height_of_ring(ring, low, high)
+            if reach is None:
+                continue
+            up = wanted
+            bottom = course.butt_line + reach[0] * cos
+            if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
+                up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
+            if batten.foot < up < batten.head and bottom < up < course.butt_line + reach[1] * cos:
+                by_height.setdefault(up, []).append(Bearing(left=low, right=high))
+                break
     return list(by_height.items())
+
+
+def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:
+    """Widths of a batten to nail to: all of it, or where a notch comes down on it the half beside. [mm]"""
+    middle = (low + high) / 2
+    return (low, high), (low, middle), (middle, high)
 
 
 def _ends_round(piece: BoardPiece, up_back: float, reach: float) -> tuple[float, float]:

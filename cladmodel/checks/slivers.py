@@ -1,0 +1,112 @@
+"""Pieces of board too narrow or too short to be cut, carried and nailed without splitting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from cladmodel.checks.finding import Finding, Verdict, conclude, point
+from cladmodel.checks.rules import EXACT, Limit, Rules
+from cladmodel.model import Floats, Kind, Model, Part
+
+NAME = "slivers"
+
+RUNS_ON = 100.0
+"""A strip narrower than the limit counts when it runs on for this long; a pointed end does not.
+Common practice, no source. [mm]"""
+
+TOP_RISE = 5.0
+"""A leaning board's front top corner stands at most this much above the back one. [mm]"""
+
+
+def check_slivers(model: Model, rules: Rules) -> Iterator[Finding]:
+    """Measure how long each board is and how much height it keeps all along.
+
+    Parameters
+    ----------
+    model : Model
+    rules : Rules
+        `least_rip`, `least_piece`.
+    """
+    for wall in model.walls:
+        boards = model.of_kind(Kind.BOARD, wall=wall.name)
+        if not boards:
+            continue
+        faults = []
+        narrowest, shortest = np.inf, np.inf
+        for board in boards:
+            length = float(np.ptp(board.vertices[:, 0]))
+            height, x = _narrowest(board)
+            narrowest, shortest = min(narrowest, height), min(shortest, length)
+            if height < rules.least_rip.value - EXACT:
+                text = f"Board {board.mark} is only {height:.0f} mm high at x {x:.0f}."
+                faults.append(_fault(board, text, height, rules.least_rip, x))
+            if length < rules.least_piece.value - EXACT:
+                text = f"Board {board.mark} is only {length:.0f} mm long."
+                middle = float(board.vertices[:, 0].mean())
+                faults.append(_fault(board, text, length, rules.least_piece, middle))
+        yield from conclude(
+            faults,
+            Finding(
+                check=NAME,
+                verdict=Verdict.OK,
+                wall=wall.name,
+                measured=narrowest,
+                limit=rules.least_rip.value,
+                unit="mm",
+                basis=rules.least_rip.basis,
+                text=f"No slivers: boards are at least {narrowest:.0f} mm high and {shortest:.0f} mm long.",
+            ),
+        )
+
+
+def _fault(board: Part, text: str, measured: float, limit: Limit, x: float) -> Finding:
+    low = float(board.vertices[:, 1].min())
+    return Finding(
+        check=NAME,
+        verdict=Verdict.CAUTION,
+        wall=board.wall,
+        mark=board.mark,
+        where=point(x, low, float(board.vertices[:, 2].max())),
+        measured=measured,
+        limit=limit.value,
+        unit="mm",
+        basis=limit.basis,
+        remedy="Move the opening, the joint or the courses so that a wider piece is left, or glue up a wider one.",
+        text=text,
+    )
+
+
+def _narrowest(board: Part) -> tuple[float, float]:
+    """Least height, up the board, that a stretch of at least `RUNS_ON` keeps to, and where. [mm]
+
+    Between two neighbouring corners the height changes evenly, so that a stretch's greatest height is
+    at one of its ends.
+    """
+    corners = np.unique(np.round(board.vertices[:, 0], 3))
+    spans = [(a, b) for a, b in zip(corners[:-1], corners[1:], strict=True) if b - a >= RUNS_ON]
+    if not spans:
+        spans = [(float(corners[0]), float(corners[-1]))]
+    inset = 0.01
+    places = np.array([x for a, b in spans for x in (a + inset, b - inset)])
+    heights = _heights(board, places).reshape(-1, 2).max(axis=1)
+    least = int(np.argmin(heights))
+    return float(heights[least]), float(np.mean(spans[least]))
+
+
+def _heights(board: Part, places: Floats) -> Floats:
+    """(n,) float: height of the solid up its own slope at some x. [mm]"""
+    edges = np.concatenate([board.faces[:, [0, 1]], board.faces[:, [1, 2]], board.faces[:, [2, 0]]])
+    a, b = board.vertices[edges[:, 0]], board.vertices[edges[:, 1]]
+    out = np.zeros(len(places))
+    for n, x in enumerate(places):
+        crossing = (a[:, 0] - x) * (b[:, 0] - x) < 0
+        share = (x - a[crossing, 0]) / (b[crossing, 0] - a[crossing, 0])
+        met = a[crossing, 1:] + share[:, None] * (b[crossing, 1:] - a[crossing, 1:])
+        if len(met):
+            # (y, z) of the cut: the back's foot is its lowest corner; of the top two the back's is further in.
+            foot = met[met[:, 0].argmin()]
+            tops = met[met[:, 0] >= met[:, 0].max() - TOP_RISE]
+            out[n] = float(np.hypot(*(tops[tops[:, 1].argmin()] - foot)))
+    return out
