@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import mapbox_earcut
@@ -14,6 +13,7 @@ from cladmodel.errors import SolidError
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Polygons = NDArray[np.object_]
 
 # A ring vertex this close to the line through its neighbours adds nothing: relative to the two
 # edge lengths, well above float64 noise and well below anything a saw can follow.
@@ -48,12 +48,12 @@ class Rings:
     ring_part: Ints
 
 
-def read_rings(shapes: Sequence[shapely.Polygon], names: Ints) -> Rings:
+def read_rings(polygons: Polygons, names: Ints) -> Rings:
     """Read the corners of polygons and make sure that they bound something.
 
     Parameters
     ----------
-    shapes : sequence of shapely.Polygon
+    polygons : (n,) shapely.Polygon
     names : (n,) int
         What an error calls each of them.
 
@@ -62,14 +62,14 @@ def read_rings(shapes: Sequence[shapely.Polygon], names: Ints) -> Rings:
     SolidError
         If a polygon has no area, crosses itself, or has coordinates that are not numbers.
     """
-    polygons = np.array(shapes, object)
     rings, ring_part = _ring_shapes(polygons)
     closed, ring = shapely.get_coordinates(rings, return_index=True)
     count = np.bincount(ring, minlength=len(rings))
     _check_sound(polygons, ring_part[count == 0], names)
     _check_sound(polygons, ring_part[ring[~np.isfinite(closed).all(axis=1)]], names)
-    last = np.cumsum(count) - 1
-    points, ring = np.delete(closed, last, axis=0), np.delete(ring, last)
+    opened = np.ones(len(closed), np.bool_)
+    opened[np.cumsum(count) - 1] = False
+    points, ring = closed[opened], ring[opened]
     starts = np.concatenate([[0], np.cumsum(count - 1)])
     points = _turned(points, ring, starts, ring_part)
     long_look = np.zeros(len(polygons), np.bool_)
@@ -105,7 +105,7 @@ def read_rings(shapes: Sequence[shapely.Polygon], names: Ints) -> Rings:
     )
 
 
-def _check_sound(polygons: NDArray[np.object_], unsound: Ints, names: Ints) -> None:
+def _check_sound(polygons: Polygons, unsound: Ints, names: Ints) -> None:
     """Refuse the first of some unsound polygons, if there are any."""
     if len(unsound):
         bad = polygons[unsound[0]]
@@ -113,7 +113,7 @@ def _check_sound(polygons: NDArray[np.object_], unsound: Ints, names: Ints) -> N
         raise SolidError(f"plate {names[unsound[0]]}: {reason}")
 
 
-def _ring_shapes(polygons: NDArray[np.object_]) -> tuple[NDArray[np.object_], Ints]:
+def _ring_shapes(polygons: Polygons) -> tuple[Polygons, Ints]:
     """Geometries whose coordinates are one ring each, outer ring first, and the polygon of each."""
     holed = shapely.get_num_interior_rings(polygons) > 0
     inner, owner = shapely.get_rings(polygons[holed], return_index=True)
@@ -129,8 +129,9 @@ def _turned(points: Floats, ring: Ints, starts: Ints, ring_part: Ints) -> Floats
     area = np.add.reduceat(x * y[following] - y * x[following], starts[:-1])
     outer = np.append(True, ring_part[1:] != ring_part[:-1])
     wrong = ((area > 0) != outer)[ring]
-    mirror = (starts[:-1] + starts[1:] - 1)[ring] - np.arange(len(points))
-    return np.where(wrong[:, None], points[mirror], points)
+    here = np.arange(len(points))
+    mirror = (starts[:-1] + starts[1:] - 1)[ring] - here
+    return points[np.where(wrong, mirror, here)]
 
 
 def _neighbours(starts: Ints) -> tuple[Ints, Ints]:
@@ -169,39 +170,44 @@ def triangulate(rings: Rings, count: int) -> tuple[Ints, Ints]:
         fan = np.column_stack([np.zeros_like(step), step, step + 1])
         triangles.append((origin[same][:, None, None] + fan).reshape(-1, 3))
         owner.append(np.repeat(same, many - 2))
-    cut, cut_owner = [], []
-    for index in np.flatnonzero(~convex).tolist():
-        ring = first_ring[index]
-        bounds = rings.starts[ring : ring + ring_count[index] + 1]
-        cap = _cap(np.ascontiguousarray(rings.points[bounds[0] : bounds[-1]]), bounds[1:] - bounds[0])
-        cut.append(cap + bounds[0])
-        cut_owner.append(np.full(len(cap), index))
-    if cut:
-        triangles.append(_outward(np.concatenate(cut), rings.points))
-        owner += cut_owner
+    others = np.flatnonzero(~convex)
+    if len(others):
+        cut, counts = _cut(rings, first_ring[others], ring_count[others])
+        triangles.append(_outward(cut, rings.points))
+        owner.append(np.repeat(others, counts))
     every, owned = np.concatenate(triangles), np.concatenate(owner)
     order = np.argsort(owned, kind="stable")
     return every[order], owned[order]
 
 
-def _cap(points: Floats, ends: Ints) -> Ints:
-    """Triangles of one polygon with rings that end at `ends`, every vertex used.
+def _cut(rings: Rings, first_ring: Ints, ring_count: Ints) -> tuple[Ints, list[int]]:
+    """Triangles of polygons that are not convex, every vertex used, and how many each has.
 
     Ear cutting is fast but drops vertices that come to lie in line while it bridges to holes, as
     slots in a row do; the count of triangles then falls short, and a constrained Delaunay
     triangulation, which drops none, takes over.
     """
-    ears = mapbox_earcut.triangulate_float64(points, ends.astype(np.uint32)).reshape(-1, 3)
-    holes = len(ends) - 1
-    if len(ears) == len(points) + 2 * holes - 2:
-        return np.asarray(ears, np.int64)
+    starts = rings.starts.astype(np.uint32)
+    origin, end = rings.starts[first_ring], rings.starts[first_ring + ring_count]
+    due = (end - origin + 2 * ring_count - 4).tolist()
+    cut = []
+    for ring, many, a, b, wanted in zip(
+        first_ring.tolist(), ring_count.tolist(), origin.tolist(), end.tolist(), due, strict=True
+    ):
+        points, ends = rings.points[a:b], starts[ring + 1 : ring + many + 1] - starts[ring]
+        ears = mapbox_earcut.triangulate_float64(points, ends)
+        cut.append(ears if len(ears) == 3 * wanted else _delaunay(points, ends, wanted))
+    return np.concatenate(cut).reshape(-1, 3) + np.repeat(origin, due)[:, None], due
+
+
+def _delaunay(points: Floats, ends: NDArray[np.uint32], wanted: int) -> Ints:
+    """(3 * wanted,) int: corners of the triangles of one polygon with rings that end at `ends`."""
     rings = np.split(points, ends[:-1])
     cells = shapely.constrained_delaunay_triangles(shapely.Polygon(rings[0], rings[1:]))
-    corners = shapely.get_coordinates(cells).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
-    index = _find(points, corners)
-    if len(index) != 3 * (len(points) + 2 * holes - 2):
+    index = _find(points, shapely.get_coordinates(cells).reshape(-1, 4, 2)[:, :3].reshape(-1, 2))
+    if len(index) != 3 * wanted:
         raise SolidError("a polygon with holes could not be cut into triangles")
-    return index.reshape(-1, 3)
+    return index
 
 
 def _find(points: Floats, wanted: Floats) -> Ints:

@@ -15,7 +15,6 @@ a lattice's own lines nothing is left to triangulate::
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +23,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Polygons = NDArray[np.object_]
 
 BOX = 5
 """Points of a closed ring with four corners. [-]"""
@@ -43,64 +43,63 @@ class Lattice:
     y: Floats
 
 
-def lattices(polygons: Sequence[shapely.Polygon]) -> list[Lattice | None]:
+def lattices(polygons: Polygons) -> dict[int, Lattice]:
     """Read the lattice of every polygon that is a rectangle with a full lattice of slots.
 
     Parameters
     ----------
-    polygons : sequence of shapely.Polygon
+    polygons : (n,) shapely.Polygon
 
     Returns
     -------
-    list of Lattice or None
-        None for any other polygon: no holes, a hole of another shape, one missing, or one that touches
-        another. Slots of one column (and of one row) must have the very same numbers.
+    dict of int to Lattice
+        By index. Polygons that have none are left out: no holes, a hole of another shape, one missing, or
+        one that touches another. Slots of one column (and of one row) must have the very same numbers.
     """
-    found: list[Lattice | None] = [None] * len(polygons)
-    shapes = np.array(polygons, object)
-    holes = shapely.get_num_interior_rings(shapes)
-    candidates = np.flatnonzero((holes > 0) & (shapely.get_num_coordinates(shapes) == BOX * (holes + 1)))
-    if not len(candidates):
+    found: dict[int, Lattice] = {}
+    holes = shapely.get_num_interior_rings(polygons)
+    holed = np.flatnonzero(holes)
+    holed = holed[shapely.get_num_coordinates(polygons[holed]) == BOX * (holes[holed] + 1)]
+    if not len(holed):
         return found
-    corners = shapely.get_coordinates(shapes[candidates]).reshape(-1, BOX, 2)
-    one, two, three, four, home = corners.swapaxes(0, 1)
-    # The other two corners are those that mix the numbers of the first and the third, either way round.
-    mixed = np.stack([one[:, 0], three[:, 1], three[:, 0], one[:, 1]], axis=1)
-    way, back = np.hstack([two, four]) == mixed, np.hstack([four, two]) == mixed
-    square = (way.all(axis=1) | back.all(axis=1)) & (home == one).all(axis=1)
-    square &= np.isfinite(one).all(axis=1) & np.isfinite(three).all(axis=1)
-    low, high = np.minimum(one, three), np.maximum(one, three)
-    ends = np.cumsum(holes[candidates] + 1)
-    starts = ends - holes[candidates] - 1
-    for index, first, last in zip(candidates.tolist(), starts.tolist(), ends.tolist(), strict=True):
-        if square[first:last].all():
-            found[index] = _lattice(low[first:last], high[first:last])
+    # (2, BOX, rings): s and y of the first corner of every ring, of the second, and so on.
+    corners = shapely.get_coordinates(polygons[holed]).reshape(-1, BOX, 2).transpose(2, 1, 0)
+    s, y = np.ascontiguousarray(corners)
+    # Two opposite corners set a rectangle; the other two mix their numbers, either way round.
+    way = (s[1] == s[0]) & (y[1] == y[2]) & (s[3] == s[2]) & (y[3] == y[0])
+    back = (s[1] == s[2]) & (y[1] == y[0]) & (s[3] == s[0]) & (y[3] == y[2])
+    square = (way | back) & (s[4] == s[0]) & (y[4] == y[0])
+    low = np.stack([np.minimum(s[0], s[2]), np.minimum(y[0], y[2])])
+    high = np.stack([np.maximum(s[0], s[2]), np.maximum(y[0], y[2])])
+    ends = np.cumsum(holes[holed] + 1).tolist()
+    for index, first, last in zip(holed.tolist(), [0, *ends], ends, strict=False):
+        lattice = _lattice(low[:, first:last], high[:, first:last]) if square[first:last].all() else None
+        if lattice is not None:
+            found[index] = lattice
     return found
 
 
 def _lattice(low: Floats, high: Floats) -> Lattice | None:
-    """Lattice of an outer rectangle (row 0) and its slots, or None if they do not make one.
+    """Lattice of an outer rectangle (column 0) and its slots, or None if they do not make one.
 
-    Cells of a lattice share no corner, nor any with the outer rectangle: so rows that pass are rings of
-    their own, whatever rings their points were read from.
+    Cells of a lattice share no corner, nor any with the outer rectangle: so columns that pass are rings of
+    their own, and no longer ring can have been taken for several short ones.
     """
-    cell = np.zeros(len(low) - 1, np.int64)
-    lines: list[Floats] = []
-    for axis in (0, 1):
-        line = np.sort(np.concatenate([low[:, axis], high[:, axis]]))
-        line = line[np.append(True, line[1:] != line[:-1])]
-        near, far = line.searchsorted(low[:, axis]), line.searchsorted(high[:, axis])
-        if near[0] != 0 or far[0] != len(line) - 1:
-            return None
-        if not (near[1:] % 2).all() or (far[1:] != near[1:] + 1).any():
-            return None
-        cell = cell * (len(line) // 2 - 1) + near[1:] // 2
-        lines.append(line)
-    s, y = lines
-    count = (len(s) // 2 - 1) * (len(y) // 2 - 1)
-    if len(s) % 2 or len(y) % 2 or (np.bincount(cell, minlength=count) != 1).any():
+    if not (np.isfinite(low[:, 0]).all() and np.isfinite(high[:, 0]).all()):
         return None
-    return Lattice(s=s, y=y)
+    slots = np.concatenate([low[:, 1:], high[:, 1:]])
+    slots = slots[:, np.lexsort((slots[1], slots[0]))]
+    rows = int(np.count_nonzero(slots[0] == slots[0, 0]))
+    columns, left_over = divmod(slots.shape[1], rows)
+    if left_over:
+        return None
+    near_s, near_y, far_s, far_y = grid = slots.reshape(4, columns, rows)
+    if not ((grid[::2] == grid[::2, :, :1]).all() and (grid[1::2] == grid[1::2, :1]).all()):
+        return None
+    s = np.concatenate([low[:1, 0], np.stack([near_s, far_s], axis=-1)[:, 0].ravel(), high[:1, 0]])
+    y = np.concatenate([low[1:, 0], np.stack([near_y, far_y], axis=-1)[0].ravel(), high[1:, 0]])
+    rising = (s[1:] > s[:-1]).all() and (y[1:] > y[:-1]).all()
+    return Lattice(s=s, y=y) if rising else None
 
 
 def pierced_faces(columns: int, rows: int) -> Ints:
@@ -119,18 +118,18 @@ def pierced_faces(columns: int, rows: int) -> Ints:
     at = np.arange(columns * rows).reshape(columns, rows)
     solid = np.ones((columns - 1, rows - 1), np.bool_)
     solid[1::2, 1::2] = False
+    ahead = at.size
     a = at[:-1, :-1][solid]
     b, c, d = a + rows, a + rows + 1, a + 1
-    caps = np.stack([a, b, c, a, c, d], axis=1).reshape(-1, 3)
+    back = np.stack([c, b, a, d, c, a], axis=1)
     # Round the edge with the material on the left, then round every slot.
     edge = np.concatenate([at[:-1, 0], at[-1, :-1], at[:0:-1, -1], at[0, :0:-1]])
     one = at[1:-1:2, 1:-1:2].ravel()
     slot = [one, one + 1, one + rows + 1, one + rows]
     start = np.concatenate([edge, *slot])
     end = np.concatenate([edge[1:], edge[:1], *slot[1:], one])
-    ahead = at.size
-    sides = np.stack([start, end, end + ahead, start, end + ahead, start + ahead], axis=1).reshape(-1, 3)
-    return np.concatenate([caps[:, ::-1], caps + ahead, sides])
+    sides = np.stack([start, end, end + ahead, start, end + ahead, start + ahead], axis=1)
+    return np.concatenate([back, back[:, ::-1] + ahead, sides]).reshape(-1, 3)
 
 
 def pierced_vertices(lattice: Lattice, thickness: float, taper: float, frame: Floats) -> Floats:
@@ -154,4 +153,7 @@ def pierced_vertices(lattice: Lattice, thickness: float, taper: float, frame: Fl
     out = (thickness - taper * lattice.y)[:, None] * frame[:, 2]
     up = lattice.y[:, None] * frame[:, 1] + frame[:, 3]
     along = lattice.s[:, None, None] * frame[:, 0]
-    return np.concatenate([(along + up).reshape(-1, 3), (along + (up + out)).reshape(-1, 3)])
+    vertices = np.empty((2, len(lattice.s), len(lattice.y), 3))
+    np.add(along, up, out=vertices[0])
+    np.add(along, up + out, out=vertices[1])
+    return vertices.reshape(-1, 3)

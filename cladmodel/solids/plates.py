@@ -27,6 +27,7 @@ from cladmodel.solids.pierced import Lattice, lattices, pierced_faces, pierced_v
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Polygons = NDArray[np.object_]
 
 SAME_HEIGHT = 1e-6
 """A vertex this near to a height lies at it: far above float noise, far below any saw cut. [mm]"""
@@ -111,10 +112,10 @@ def lift(plates: Sequence[Plate]) -> list[Solid]:
     SolidError
         If a polygon is empty, crosses itself, or its thickness is not above 0 everywhere.
     """
-    lattice = lattices([plate.polygon for plate in plates])
-    pierced = {i: lines for i, lines in enumerate(lattice) if lines is not None and not plates[i].plumb}
-    plain = np.array([i for i in range(len(plates)) if i not in pierced], np.int64)
-    solids = dict(zip(plain.tolist(), _lift_rings(plates, plain), strict=True))
+    polygons = np.array([plate.polygon for plate in plates], object)
+    pierced = {i: lines for i, lines in lattices(polygons).items() if not plates[i].plumb}
+    plain = np.delete(np.arange(len(plates)), list(pierced))
+    solids = dict(zip(plain.tolist(), _lift_rings(plates, polygons, plain), strict=True))
     solids |= _lift_lattices(plates, pierced)
     return [solids[i] for i in range(len(plates))]
 
@@ -131,12 +132,12 @@ def _lift_lattices(plates: Sequence[Plate], pierced: Mapping[int, Lattice]) -> I
         yield index, Solid(vertices=vertices, faces=faces[size])
 
 
-def _lift_rings(everything: Sequence[Plate], chosen: Ints) -> list[Solid]:
+def _lift_rings(everything: Sequence[Plate], polygons: Polygons, chosen: Ints) -> list[Solid]:
     """Solids of the chosen plates: the corners of their rings, triangles between them, and sides."""
     if not len(chosen):
         return []
-    plates = [everything[i] for i in chosen]
-    rings = read_rings([plate.polygon for plate in plates], chosen)
+    plates = [everything[i] for i in chosen.tolist()]
+    rings = read_rings(polygons[chosen], chosen)
     part = rings.part
     count = np.bincount(part, minlength=len(plates))
     first = np.cumsum(count) - count
