@@ -178,7 +178,8 @@ def _first_tilt(width: float, thickness: float, height: float) -> float:
     """Tilt of a board propped by a starter: w sin(theta) - h tan(theta) = T. [rad]"""
     if thickness <= 0:
         return 0.0
-    steepest = math.acos((height / width) ** (1 / 3))  # where w sin - h tan is greatest
+    # Where w sin - h tan is greatest; a starter as high as the board props nothing.
+    steepest = math.acos(min(height / width, 1.0) ** (1 / 3))
 
     def short(tilt: float) -> float:
         return width * math.sin(tilt) - height * math.tan(tilt) - thickness
