@@ -91,8 +91,11 @@ def frame(origin: Sequence[float], s: Sequence[float], y: Sequence[float]) -> Fl
     (3, 4) float
         Columns s, y, n = s x y, origin.
     """
-    a, b = np.asarray(s, np.float64), np.asarray(y, np.float64)
-    return np.column_stack([a, b, np.cross(a, b), np.asarray(origin, np.float64)])
+    # Plain numbers: for three at a time numpy's own cross product takes ten times as long.
+    a, b, c = map(float, s)
+    d, e, f = map(float, y)
+    u, v, w = map(float, origin)
+    return np.array([(a, d, b * f - c * e, u), (b, e, c * d - a * f, v), (c, f, a * e - b * d, w)])
 
 
 def lift(plates: Sequence[Plate]) -> list[Solid]:

@@ -224,3 +224,9 @@ def test_a_bevelled_slab_with_a_lattice_is_closed():
     back, front = np.split(solid.vertices, 2)
     # Every edge is cut aslant alike, so the front stands lower by the lean over the thickness.
     assert front - back == pytest.approx(np.tile((0.0, -9 * math.tan(0.1), 9.0), (len(back), 1)))
+
+
+def test_a_frame_is_right_handed_to_the_last_digit():
+    rng = np.random.default_rng(7)
+    for origin, s, y in rng.normal(size=(200, 3, 3)):
+        assert np.array_equal(frame(origin, s, y), np.column_stack([s, y, np.cross(s, y), origin]))
