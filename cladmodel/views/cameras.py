@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.model import Kind, Model, Part
+from cladmodel.parts.eaves import top_of
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -253,7 +254,10 @@ def close_lap(model: Model, wall: str, size: tuple[int, int]) -> Camera:
 def eye_height(model: Model) -> float:
     """Height of the camera: a person's eye, but well under the lowest eaves. [mm, building axes]"""
     ground = ground_level(model)
-    eaves = min(float(model.to_building(w.name, np.array([[0.0, w.head, 0.0]]))[0, 1]) for w in model.walls)
+    eaves = min(
+        float(model.to_building(w.name, np.array([[0.0, top_of(w)[:, 1].min(), 0.0]]))[0, 1])
+        for w in model.walls
+    )
     return ground + min(EYE, BELOW_EAVES * (eaves - ground))
 
 

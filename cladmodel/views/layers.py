@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 PAPER = "#f5f4f0"
 EXPOSURE = 0.80
-RAYS = 12
+RAYS = 8
 LIGHT = Daylight(sun=(1.55, 1.50, 1.42), sky=1.15)  # softer than a preview's, so that shade stays readable
 
 

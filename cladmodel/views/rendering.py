@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -11,13 +11,16 @@ import numpy as np
 from cladmodel.views.backdrop import Backdrop
 from cladmodel.views.cameras import Camera
 from cladmodel.views.daylight import Daylight
-from cladmodel.views.palette import Palette
+from cladmodel.views.palette import TILED, Palette
 from cladmodel.views.shading import Setting, shade
 from cladmodel.views.skylight import Skylight
 from cladmodel.views.staging import Bools, Ints, Singles, Stage, Tracer
 
 BAND = 48_000  # pixels worked on at once
 THREADS = 2
+EDGE = 0.09  # neighbours that differ by more than this (square roots of light) are looked at again
+# Eight more places in such a pixel, one in each row and each column of a grid of eight.
+EDGE_PLACES = tuple(((k + 0.5) / 8, (turn + 0.5) / 8) for k, turn in enumerate((0, 4, 2, 6, 1, 5, 3, 7)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -111,25 +114,60 @@ def render(
         skylight=skylight,
         gathered=gathered,
         sky=sky,
-        places=_places(supersample),
+        supersample=supersample,
         plain=plain,
     )
     light = sky.copy()
     cover = np.zeros(columns * rows, np.float32)
     active = np.flatnonzero(_grown(triangle >= 0, size))
 
-    def fill(a: int) -> None:
-        pixels = active[a : a + BAND]
-        found = [shade(scene, pixels, dx, dy, number) for number, (dx, dy) in enumerate(scene.places)]
-        light[pixels] = sum(value for value, _ in found) / np.float32(len(found))
-        cover[pixels] = sum(met for _, met in found) / np.float32(len(found))
-
-    _in_bands(fill, len(active))
+    before = 0
+    for places in (_places(supersample), EDGE_PLACES):
+        before = _add(scene, active, places, light, cover, before)
+        active = active[_edges(scene, light, triangle)[active]]
     return Picture(
         light=light.reshape(rows, columns, 3),
         cover=cover.reshape(rows, columns),
         triangle=triangle.reshape(rows, columns),
     )
+
+
+def _add(
+    scene: Setting,
+    pixels: Ints,
+    places: Sequence[tuple[float, float]],
+    light: Singles,
+    cover: Singles,
+    before: int,
+) -> int:
+    """Look through more places in some pixels, and average with what was there; how many in all."""
+    total = before + len(places)
+
+    def fill(a: int) -> None:
+        mine = pixels[a : a + BAND]
+        found = [shade(scene, mine, place, k / len(places)) for k, place in enumerate(places)]
+        kept = np.float32(before / total)
+        light[mine] = light[mine] * kept + sum(value for value, _ in found) / np.float32(total)
+        cover[mine] = cover[mine] * kept + sum(met for _, met in found) / np.float32(total)
+
+    _in_bands(fill, len(pixels))
+    return total
+
+
+def _edges(scene: Setting, light: Singles, triangle: Ints) -> Bools:
+    """Pixels that differ sharply from a neighbour: outlines and edges of shadow, not gravel or grass."""
+    columns, rows = scene.size
+    bright = np.sqrt(np.minimum(light, 1.0).sum(axis=1)).reshape(rows, columns)
+    seen = np.maximum(triangle, 0)
+    plane = np.where(triangle >= 0, scene.stage.plane[seen], -1).reshape(rows, columns)
+    mottled = ((triangle >= 0) & (scene.palette.way[scene.stage.piece[seen]] == TILED)).reshape(rows, columns)
+    out = np.zeros((rows, columns), np.bool_)
+    for a, b in ((np.s_[1:], np.s_[:-1]), (np.s_[:, 1:], np.s_[:, :-1])):
+        sharp = np.abs(bright[a] - bright[b]) > EDGE
+        sharp &= ~(mottled[a] & (plane[a] == plane[b]))
+        out[a] |= sharp
+        out[b] |= sharp
+    return out.ravel()
 
 
 def _in_bands(work: Callable[[int], None], count: int) -> None:

@@ -36,7 +36,7 @@ class Setting:
     skylight: Skylight
     gathered: Gathered
     sky: Singles
-    places: list[tuple[float, float]]
+    supersample: int
     plain: tuple[float, float, float] | None
 
 
@@ -47,8 +47,26 @@ def _noise(pixels: Ints, columns: int) -> Singles:
     return np.asarray((52.9829189 * (value % 1.0)) % 1.0, np.float32)
 
 
-def shade(scene: Setting, pixels: Ints, dx: float, dy: float, number: int) -> tuple[Singles, Singles]:
-    """Light through one place in each of some pixels, and whether anything is there."""
+def shade(scene: Setting, pixels: Ints, place: tuple[float, float], share: float) -> tuple[Singles, Singles]:
+    """Look through one place in each of some pixels.
+
+    Parameters
+    ----------
+    scene : Setting
+    pixels : (n,) int
+    place : (2,) float
+        In the pixel, from its left and from its top, 0 to 1.
+    share : float
+        0 to 1: which point of the sun's disc this place looks at.
+
+    Returns
+    -------
+    light : (n, 3) float
+        [picture units]
+    met : (n,) float
+        1 where anything is there, 0 for sky.
+    """
+    dx, dy = place
     columns = scene.size[0]
     y, x = np.divmod(pixels, columns)
     ways = scene.camera.rays((x + dx).astype(np.float32), (y + dy).astype(np.float32), scene.size)
@@ -68,7 +86,7 @@ def shade(scene: Setting, pixels: Ints, dx: float, dy: float, number: int) -> tu
         scene.stage.normal[triangle[at[inside]]], far[at[inside]] - pane_far[at[inside]], ways[at[inside]]
     )
     noise = _noise(pixels, columns)
-    out[at] = _surface(scene, triangle[at], points, ways[at], far[at], light, noise[at], number)
+    out[at] = _surface(scene, triangle[at], points, ways[at], far[at], light, noise[at], share)
     seen = np.flatnonzero(through)
     if len(seen):
         out[seen] = _pane(
@@ -121,7 +139,7 @@ def _surface(
     far: Singles,
     light: Singles,
     noise: Singles,
-    number: int,
+    share: float,
 ) -> Singles:
     """Light that surfaces send towards the camera."""
     stage = scene.stage
@@ -132,8 +150,7 @@ def _surface(
     side = np.cross(sun, [0.0, 1.0, 0.0]).astype(np.float32)
     side /= np.linalg.norm(side)
     over = np.cross(side, sun).astype(np.float32)
-    many = len(scene.places)
-    turn = (noise + np.float32(number / many)) * np.float32(2 * np.pi)
+    turn = (noise + np.float32(share)) * np.float32(2 * np.pi)
     spread = np.full_like(noise, SUN_RADIUS * np.sqrt(0.5))
     to_sun = sun + (spread * np.cos(turn))[:, None] * side + (spread * np.sin(turn))[:, None] * over
     facing = normal @ sun
@@ -154,13 +171,13 @@ def _surface(
     paper = np.flatnonzero(scene.palette.way[stage.piece[triangle]] == PAPER)
     if len(paper) and scene.plain is not None:
         openly = scene.skylight.open_light + sun[1] * sunlight
-        share = np.clip(1.02 * falls[paper].sum(axis=1) / openly.sum(), 0, 1)
-        out[paper] = share[:, None] * np.asarray(scene.plain, np.float32)
+        lit_share = np.clip(1.02 * falls[paper].sum(axis=1) / openly.sum(), 0, 1)
+        out[paper] = lit_share[:, None] * np.asarray(scene.plain, np.float32)
     hazy = np.flatnonzero(far > 2.0e4) if scene.plain is None else paper[:0]
     if len(hazy):
-        share = (1.0 - np.exp(-(far[hazy] - 2.0e4) / HAZE_AWAY))[:, None].astype(np.float32)
+        veil = (1.0 - np.exp(-(far[hazy] - 2.0e4) / HAZE_AWAY))[:, None].astype(np.float32)
         haze = np.array([0.47, 0.53, 0.55], np.float32) * scene.daylight.sky
-        out[hazy] += (haze - out[hazy]) * share * np.float32(0.6)
+        out[hazy] += (haze - out[hazy]) * veil * np.float32(0.6)
     return np.asarray(out, np.float32)
 
 
@@ -243,7 +260,7 @@ def _colour(
 def _pixel_angle(scene: Setting) -> np.float32:
     """Angle between two neighbouring rays. [rad]"""
     left, right, _, _ = scene.camera.window
-    return np.float32((right - left) / scene.size[0] / np.sqrt(len(scene.places)))
+    return np.float32((right - left) / scene.size[0] / scene.supersample)
 
 
 def _pixel_on_surface(
