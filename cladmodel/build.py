@@ -16,10 +16,10 @@ from cladmodel.parts.fixings import fixings_of
 from cladmodel.parts.frame import frame_pieces
 from cladmodel.parts.levels import levels
 from cladmodel.parts.membrane import membrane_pieces
+from cladmodel.parts.packers import packer_pieces
 from cladmodel.parts.piece import to_parts
 from cladmodel.parts.posts import post_pieces
 from cladmodel.parts.sheathing import sheathing_pieces
-from cladmodel.parts.packers import packer_pieces
 from cladmodel.parts.starter import starter_pieces
 from cladmodel.parts.trims import trim_pieces
 from cladmodel.parts.vent_strip import vent_strip_pieces

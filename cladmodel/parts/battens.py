@@ -10,7 +10,7 @@ from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten, Role
 from cladmodel.settingout.outline import FAR, LEVEL, Run
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.wall import SetOut, between_battens
 from cladmodel.solids.plates import Plate
 
 
@@ -34,7 +34,8 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         mark = f"{done.letter}B{n + 1:02d}"
         pieces.append(_batten(scene, done, mark, _shape(scene, done, batten), assembly))
     for n, opening in enumerate(done.openings):
-        shape = shapely.box(opening.left, opening.head, opening.right, opening.trim_top)
+        left, right = between_battens(done, opening)
+        shape = shapely.box(left, opening.head, right, opening.trim_top)
         pieces.append(_batten(scene, done, f"{done.letter}BH{n + 1}", shape, None))
     return pieces
 
@@ -54,8 +55,9 @@ def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
     high = batten.head if level_top or not reaches_top else FAR
     if low == batten.foot and high == batten.head:
         return leaning_box(left, right, low, high, lean)
-    clear = shapely.box(left, low, right, high).intersection(outline.raised(strip))
-    return polygons_of(clear.intersection(outline.lowered(0.0)))[0]
+    tall = leaning_box(left, right, max(low, outline.lowest - 1), min(high, outline.highest + 1), lean)
+    clear = tall.intersection(outline.raised(strip)).intersection(outline.lowered(0.0))
+    return max(polygons_of(clear), key=lambda p: float(p.area))
 
 
 def _is_level(runs: tuple[Run, ...], left: float, right: float) -> bool:

@@ -113,7 +113,7 @@ def _band(scene: Scene, done: SetOut, run: Run) -> shapely.Geometry:
 
 
 def fillet_back(scene: Scene, done: SetOut, run: Run) -> float:
-    """z of the back of the fillet along one stretch: its stand-off in front of the boards' faces. [mm]
+    """Z of the back of the fillet along one stretch: its stand-off in front of the boards' faces. [mm]
 
     Parameters
     ----------

@@ -20,6 +20,7 @@ SCREW_HEAD = 3.0  # head thickness of a countersunk screw [mm] from memory
 FROM_END = 75.0  # first screw from a batten's or trim's end [mm] common practice, no source
 LEAST_BEARING = 20.0  # of a trim on its batten [mm] common practice, no source
 GAP_SHOWS = 30.0  # a gap at a trim shows what is this near above or below it [mm] by eye
+CLOSE = 60.0  # a batten edge this near an opening is part of its reveal [mm] by eye
 CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
 
 
@@ -150,6 +151,8 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         low = foot + FROM_END + (CROSSING if not right and kind is not Corner.END else 0.0)
         span = head - foot - 2 * FROM_END - CROSSING
         ups = spaced(low, low + span, scene.posts.screw_spacing)
+        edge = (done.between[1] - width) if right else (done.between[0] + width)
+        ups = [_past_reveals(done, edge, up) for up in ups]
         face = done.between[1] if right else done.between[0]
         lean = done.side.lean if right else 0.0
         own = [(face + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups]
@@ -166,6 +169,16 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
             mark = f"post {name} return"
             groups.append(_group(done, mark, Use.POST, screw, other, (0, 0, 1), concealed=True))
     return groups
+
+
+def _past_reveals(done: SetOut, edge: float, up: float) -> float:
+    """Shift a screw in a post batten's edge past an opening right beside it, where its head would show."""
+    for opening in done.openings:
+        near = opening.left - CLOSE < edge < opening.right + CLOSE
+        low = 0.0 if opening.door else opening.clear_bottom
+        if near and low - GAP_SHOWS < up < opening.clear_top + GAP_SHOWS:
+            return opening.clear_top + GAP_SHOWS if opening.door else low - GAP_SHOWS
+    return up
 
 
 def _trim_screws(scene: Scene, done: SetOut) -> Fixings:

@@ -48,12 +48,13 @@ def frame_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     inner = done.outline.between(left, right, foot + thick, thick)
     members = _plates(scene, done, left, right)
     taken: list[shapely.Polygon] = []
-    for opening in done.openings:
-        for member in _round_opening(scene, opening, left, right, inner):
+    holes = [_hole(scene, o) for o in done.openings]
+    for n, opening in enumerate(done.openings):
+        others = shapely.union_all(holes[:n] + holes[n + 1 :])
+        for member in _round_opening(scene, opening, left, right, inner.difference(others)):
             if not _overlaps(member.shape, taken):
                 members.append(member)
                 taken.append(member.shape)
-    holes = [_hole(scene, o) for o in done.openings]
     for low, high in _stud_lines(scene, left, right):
         strip = shapely.box(low, -FAR, high, FAR).intersection(inner)
         for shape in polygons_of(strip.difference(shapely.union_all(holes)) if holes else strip):

@@ -16,20 +16,22 @@ from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.parts.sheathing import rough_openings
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.wall import SetOut, between_battens
 from cladmodel.solids.plates import Plate
 
 
-def upstand_box(scene: Scene, opening: OpeningLines) -> tuple[float, float, float, float]:
+def upstand_box(scene: Scene, done: SetOut, opening: OpeningLines) -> tuple[float, float, float, float]:
     """Left, low, right and high of a flashing's upstand, in the membrane's layer. [mm]
 
     Parameters
     ----------
     scene : Scene
+    done : SetOut
     opening : OpeningLines
     """
+    left, right = between_battens(done, opening)
     low = opening.flashing_top - scene.membrane.thickness
-    return opening.left, low, opening.right, low + scene.trims.flashing_upstand
+    return left, low, right, low + scene.trims.flashing_upstand
 
 
 def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
@@ -45,7 +47,7 @@ def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
     """
     sheet = scene.membrane
-    upstands = [shapely.box(*upstand_box(scene, o)) for o in done.openings]
+    upstands = [shapely.box(*upstand_box(scene, done, o)) for o in done.openings]
     whole = done.outline.between(*reach(scene, done.side).membrane)
     clad = whole.difference(shapely.union_all([rough_openings(done), *upstands]))
     low, high = done.outline.lowest, done.outline.highest

@@ -9,7 +9,6 @@ from cladmodel.model import Kind
 from cladmodel.parts.levels import levels, reach
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 

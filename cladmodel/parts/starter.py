@@ -13,8 +13,8 @@ from cladmodel.model import Kind
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.vent_strip import without
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.tilt import Hung
 from cladmodel.settingout.rod import PENCIL
+from cladmodel.settingout.tilt import Hung
 from cladmodel.settingout.wall import SetOut, stop_left_right
 from cladmodel.solids.plates import Plate
 
@@ -85,8 +85,16 @@ def _at_the_foot(scene: Scene, done: SetOut) -> Iterator[tuple[float, float, flo
 
 def _over_openings(done: SetOut) -> Iterator[tuple[float, float, float]]:
     for opening in done.openings:
-        # Boards that start at a whole butt over the opening rest on the course's own starter.
-        yield opening.clear_left, opening.clear_right, opening.clear_top
+        foot, top = opening.clear_top, opening.clear_top + done.starter_height
+        beside = [
+            (o.clear_left, o.clear_right)
+            for o in done.openings
+            if o is not opening and o.clear_bottom < top and foot < o.clear_top
+        ]
+        low = max(opening.clear_left, done.between[0])
+        high = min(opening.clear_right, done.between[1] + done.side.lean * foot)
+        for left, right in without(beside, low, high):
+            yield left, right, foot
 
 
 def course_at(done: SetOut, up: float) -> Hung | None:

@@ -118,7 +118,7 @@ def _flashing(scene: Scene, done: SetOut, opening: OpeningLines, code: str) -> P
     def under(z: float) -> float:
         return opening.trim_top - z * fall
 
-    left, low, right, high = upstand_box(scene, opening)
+    left, low, right, high = upstand_box(scene, done, opening)
     behind = back - sheet
     tray = [
         (behind, low),

@@ -14,7 +14,7 @@ from cladmodel.parts.piece import Piece
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.outline import Run
 from cladmodel.settingout.plan import Corner
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.wall import SetOut, between_battens
 from cladmodel.solids.plates import Plate, frame
 
 SLOT_MARGIN = 4.0  # solid edge left along a perforated strip [mm] common practice, no source
@@ -50,8 +50,9 @@ def _lengths(scene: Scene, done: SetOut) -> Iterator[tuple[Run, float, float]]:
                 yield run, a, b
     for opening in done.openings:
         level = opening.clear_top
-        over = Run(left=opening.left, right=opening.right, left_up=level, right_up=level)
-        for a, b in _cut(opening.left, opening.right, scene.vent_strip.stock):
+        left, right = between_battens(done, opening)
+        over = Run(left=left, right=right, left_up=level, right_up=level)
+        for a, b in _cut(left, right, scene.vent_strip.stock):
             yield over, a, b
 
 

@@ -121,7 +121,7 @@ def _line(key: str, field: Any, given: Any, default: Any = None) -> str:
     if given is not None:
         return f"{key} = {_toml(given)}{note}"
     value = field.default if default is None else default
-    if value is None or value == () and key in EXAMPLES:
+    if value is None or (value == () and key in EXAMPLES):
         value = EXAMPLES[key]
     if value is PydanticUndefined:
         raise KeyError(f"no example for the required field {key}")

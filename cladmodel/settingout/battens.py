@@ -140,13 +140,12 @@ def batten_columns(
     def upright(centre: float, role: Role, *, leans: bool = False) -> Column:
         low, high = centre - width / 2, centre + width / 2
         full = (outline.foot_over(low, high) + vent_strip, outline.top_over(low, high))
-        cut = role in (Role.STUD, Role.EXTRA)
-        spans = _spans(low, high, full, openings, vent_strip) if cut else (full,)
+        spans = (full,) if role is Role.POST else _spans(low, high, full, openings, vent_strip)
         return Column(left=low, right=high, role=role, spans=spans, leans=leans)
 
     fixed = [upright(left + width / 2, Role.POST), upright(right - width / 2, Role.POST, leans=True)]
     fixed += [upright(centre, role) for centre, role in edges]
-    columns = _without_overlaps(fixed)
+    columns = _without_overlaps(c for c in fixed if c.spans and left <= c.left and c.right <= right)
     wanted = [(c, Role.EXTRA) for c in extra]
     wanted += [(centres * i, Role.STUD) for i in range(1, int(right // centres) + 1)]
     for centre, role in wanted:

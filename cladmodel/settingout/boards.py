@@ -49,16 +49,6 @@ class BoardPiece:
         low, _, high, _ = self.polygon.bounds
         return float(low), float(high)
 
-    def ends_at(self, up_back: float) -> tuple[float, float]:
-        """Left and right end at a height up the back face, which differ where an end is cut aslant. [mm]"""
-        if self.plain:
-            return self.ends
-        _, bottom, _, top = self.polygon.bounds
-        level = min(max(up_back, bottom), top)
-        across = self.polygon.intersection(shapely.LineString([(-FAR, level), (FAR, level)]))
-        low, _, high, _ = across.bounds
-        return float(low), float(high)
-
 
 def clad_area(
     outline: Outline,
@@ -212,13 +202,47 @@ Ring = list[tuple[float, float]]
 
 
 def ring_of(polygon: shapely.Polygon) -> Ring:
-    """Corners of a polygon's outer ring, the first again at the end.
+    """Corners of a polygon's outer ring, counter-clockwise, the first again at the end.
 
     Parameters
     ----------
     polygon : shapely.Polygon
     """
-    return [(float(s), float(y)) for s, y in shapely.get_coordinates(polygon.exterior)]
+    ring = [(float(s), float(y)) for s, y in shapely.get_coordinates(polygon.exterior)]
+    area = sum(s0 * y1 - s1 * y0 for (s0, y0), (s1, y1) in itertools.pairwise(ring))
+    return ring if area > 0 else ring[::-1]
+
+
+def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, float]:
+    """How far left and right of a place a nail may go and keep off the ends on both sides.
+
+    Parameters
+    ----------
+    ring : Ring
+        Counter-clockwise.
+    s, up_back : float
+        The place. [mm]
+    end : float
+        Distance kept, square to an end that may slant. [mm]
+
+    Returns
+    -------
+    left, right : float
+        [mm]
+    """
+    left, right = -math.inf, math.inf
+    for (s0, y0), (s1, y1) in itertools.pairwise(ring):
+        rise = y1 - y0
+        if abs(rise) < 1e-9 or not min(y0, y1) - end < up_back < max(y0, y1) + end:
+            continue
+        level = min(max(up_back, min(y0, y1)), max(y0, y1))
+        at = s0 + (s1 - s0) * (level - y0) / rise
+        off = end * math.hypot(s1 - s0, rise) / abs(rise)
+        if rise > 0 and at > s:
+            right = min(right, at - off)
+        elif rise < 0 and at < s:
+            left = max(left, at + off)
+    return left, right
 
 
 def height_of_ring(ring: Ring, left: float, right: float) -> tuple[float, float] | None:

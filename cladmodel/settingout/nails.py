@@ -19,11 +19,15 @@ class Bearing:
     Attributes
     ----------
     left, right : float
-        [mm]
+        Of the batten. [mm]
+    low, high : float
+        Where along it a nail may go: clear of the batten's edges and of the board's ends. [mm]
     """
 
     left: float
     right: float
+    low: float
+    high: float
 
 
 def nail_heights(profile: Profile, hung: Sequence[Hung], clear: float, diameter: float) -> tuple[float, ...]:
@@ -56,21 +60,13 @@ def _sin(course: Hung) -> float:
     return (course.kick_out - course.standoff) / course.width
 
 
-def nail_places(
-    piece: tuple[float, float], bearings: Sequence[Bearing], end_distance: float, edge_distance: float
-) -> tuple[float, ...]:
+def nail_places(bearings: Sequence[Bearing]) -> tuple[float, ...]:
     """Where along one board piece the nails go.
 
     Parameters
     ----------
-    piece : (2,) float
-        Left and right end of the board. [mm]
     bearings : sequence of Bearing
-        Battens behind it at the nails' height, from left to right.
-    end_distance : float
-        Least distance to the board's end. [mm]
-    edge_distance : float
-        Least distance to the batten's edge. [mm]
+        Battens behind it at the nails' height.
 
     Returns
     -------
@@ -81,11 +77,9 @@ def nail_places(
     for group in _groups(bearings):
         best: tuple[float, float] | None = None
         for bearing in group:
-            low = max(bearing.left + edge_distance, piece[0] + end_distance)
-            high = min(bearing.right - edge_distance, piece[1] - end_distance)
-            if low <= high:
+            if bearing.low <= bearing.high:
                 centre = (bearing.left + bearing.right) / 2
-                place = min(max(centre, low), high)
+                place = min(max(centre, bearing.low), bearing.high)
                 off = round(abs(place - centre), 6)
                 best = min(best, (off, place)) if best else (off, place)
         if best:

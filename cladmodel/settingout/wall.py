@@ -27,6 +27,7 @@ from cladmodel.settingout.boards import (
     clad_area,
     course_polygons,
     cut_at,
+    ends_near,
     height_at,
     height_of_ring,
     is_plain,
@@ -303,6 +304,20 @@ def set_out(scene: Scene) -> tuple[SetOut, ...]:
     return tuple(_set_out(scene, side, rod) for side in sides)
 
 
+def between_battens(done: SetOut, opening: OpeningLines) -> tuple[float, float]:
+    """Left and right of the cavity over an opening: from the batten on one side to that on the other. [mm]
+
+    Parameters
+    ----------
+    done : SetOut
+    opening : OpeningLines
+    """
+    beside = [b for b in done.battens if b.foot < opening.head < opening.clear_top < b.head]
+    left = max((b.right for b in beside if b.right <= opening.left + PENCIL), default=opening.left)
+    right = min((b.left for b in beside if b.left >= opening.right - PENCIL), default=opening.right)
+    return left, right
+
+
 def rod_notes(scene: Scene) -> tuple[str, ...]:
     """Say which of the lines that the courses should meet they do not.
 
@@ -511,26 +526,23 @@ def _letter(index: int) -> str:
 def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
     fixings = scene.fixings
     heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
-    edge = _edge_distance(scene)
     nails: list[NailPlace] = []
     for piece in done.pieces:
         course = done.course(piece)
         index = piece.course - done.first
         following = float(done.lines[index + 1]) if index + 1 < len(done.hung) else math.inf
-        for up, bearings in _bearings(done, piece, course, heights[index], following):
+        for up, bearings in _bearings(scene, done, piece, heights[index], following):
             out = course.face_out(done.profile, up)
-            ends = piece.ends
-            if not piece.plain:
-                ends = _ends_round(piece, course.up_back(up), fixings.end_distance)
-            places = nail_places(ends, bearings, fixings.end_distance, edge)
-            nails += [NailPlace(mark=done.mark(piece), x=x, up=up, out=out) for x in places]
+            nails += [NailPlace(mark=done.mark(piece), x=x, up=up, out=out) for x in nail_places(bearings)]
     return tuple(nails)
 
 
 def _bearings(
-    done: SetOut, piece: BoardPiece, course: Hung, wanted: float, following: float
+    scene: Scene, done: SetOut, piece: BoardPiece, wanted: float, following: float
 ) -> list[tuple[float, list[Bearing]]]:
     """Battens behind a piece, by the height at which it is nailed to them."""
+    course = done.course(piece)
+    end, edge = scene.fixings.end_distance + PENCIL, _edge_distance(scene)
     left, right = piece.ends
     cos = math.cos(course.tilt)
     ring = ring_of(piece.polygon)
@@ -548,7 +560,16 @@ def _bearings(
             if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
                 up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
             if batten.foot < up < batten.head and bottom < up < course.butt_line + reach[1] * cos:
-                by_height.setdefault(up, []).append(Bearing(left=low, right=high))
+                first, last = (left + end, right - end)
+                if not piece.plain:
+                    first, last = ends_near(ring, (low + high) / 2, course.up_back(up), end)
+                bearing = Bearing(
+                    left=batten.left,
+                    right=batten.right,
+                    low=max(batten.left + edge, first),
+                    high=min(batten.right - edge, last),
+                )
+                by_height.setdefault(up, []).append(bearing)
                 break
     return list(by_height.items())
 
@@ -557,12 +578,6 @@ def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:
     """Widths of a batten to nail to: all of it, or where a notch comes down on it the half beside. [mm]"""
     middle = (low + high) / 2
     return (low, high), (low, middle), (middle, high)
-
-
-def _ends_round(piece: BoardPiece, up_back: float, reach: float) -> tuple[float, float]:
-    """Innermost ends of a piece within a nail's end distance above and below it. [mm]"""
-    ends = [piece.ends_at(up_back + step) for step in (-reach, 0.0, reach)]
-    return max(left for left, _ in ends), min(right for _, right in ends)
 
 
 def _survey_notes(side: Side) -> tuple[str, ...]:
