@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 import numpy as np
@@ -73,7 +74,7 @@ def _fault(board: Part, text: str, measured: float, limit: Limit, x: float) -> F
         limit=limit.value,
         unit="mm",
         basis=limit.basis,
-        remedy="Move the opening, the joint or the courses so that a wider piece is left, or glue up a wider one.",
+        remedy="Move the opening, the joint or the courses so that more of the board is left.",
         text=text,
     )
 
@@ -85,7 +86,7 @@ def _narrowest(board: Part) -> tuple[float, float]:
     at one of its ends.
     """
     corners = np.unique(np.round(board.vertices[:, 0], 3))
-    spans = [(a, b) for a, b in zip(corners[:-1], corners[1:], strict=True) if b - a >= RUNS_ON]
+    spans = [(a, b) for a, b in itertools.pairwise(corners) if b - a >= RUNS_ON]
     if not spans:
         spans = [(float(corners[0]), float(corners[-1]))]
     inset = 0.01
@@ -105,7 +106,7 @@ def _heights(board: Part, places: Floats) -> Floats:
         share = (x - a[crossing, 0]) / (b[crossing, 0] - a[crossing, 0])
         met = a[crossing, 1:] + share[:, None] * (b[crossing, 1:] - a[crossing, 1:])
         if len(met):
-            # (y, z) of the cut: the back's foot is its lowest corner; of the top two the back's is further in.
+            # (y, z) of the cut: the back's foot is the lowest corner, its top the inner of the top two.
             foot = met[met[:, 0].argmin()]
             tops = met[met[:, 0] >= met[:, 0].max() - TOP_RISE]
             out[n] = float(np.hypot(*(tops[tops[:, 1].argmin()] - foot)))

@@ -147,7 +147,7 @@ def _steps(centres: float, right: float) -> list[float]:
 
 
 def _timber(scene: Scene, done: SetOut, member: _Member, mark: str) -> Piece:
-    left, low, right, high = member.shape.bounds
+    _, low, _, high = member.shape.bounds
     along = member.kind is not Kind.STUD
     across = scene.studs.thickness
     if member.kind is Kind.LINTEL:

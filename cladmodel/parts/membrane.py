@@ -52,7 +52,7 @@ def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     clad = whole.difference(shapely.union_all([rough_openings(done), *upstands]))
     low, high = done.outline.lowest, done.outline.highest
     step = sheet.roll - sheet.lap
-    pieces = []
+    pieces: list[Piece] = []
     for bottom in np.arange(low, high, step):
         run = shapely.box(-1e6, bottom, 1e6, min(bottom + step, high))
         for part in polygons_of(run.intersection(clad)):

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 
-from cladmodel.model import Floats, Kind, Part
+from cladmodel.model import Floats, Ints, Kind, Part
 from cladmodel.solids.plates import Plate, Solid, frame, lift
 
 
@@ -140,9 +141,7 @@ def _part(piece: Piece, solids: Sequence[Solid]) -> Part:
     )
 
 
-def _joined(solids: Sequence[Solid]) -> tuple[Floats, Floats]:
-    import numpy as np
-
+def _joined(solids: Sequence[Solid]) -> tuple[Floats, Ints]:
     counts = np.cumsum([0, *(len(s.vertices) for s in solids)])
     return (
         np.concatenate([s.vertices for s in solids]),

@@ -41,7 +41,7 @@ def sheathing_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     first, last = reach(scene, done.side).sheathing
     clad = done.outline.between(first, last).difference(rough_openings(done))
     left, low, right, high = 0.0, done.outline.lowest, last, done.outline.highest
-    pieces = []
+    pieces: list[Piece] = []
     for row, bottom in enumerate(np.arange(low, high, sheet.height)):
         for column, start in enumerate(np.arange(left, right, sheet.width)):
             panel = shapely.box(

@@ -1,4 +1,4 @@
-"""Starters: square-topped strips on the batten face that prop the lowest boards out, at the foot and over openings."""
+"""Starters: square-topped strips that prop the lowest boards out, at the foot and over openings."""
 
 from __future__ import annotations
 

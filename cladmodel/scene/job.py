@@ -131,7 +131,7 @@ class RodTable(Table):
     align: tuple[Annotated[str, Field(max_length=80)], ...] = Field(
         (),
         max_length=40,
-        description="lines the courses should meet: 'NAME sill', 'NAME head' of an opening, 'all sills', 'all heads'",
+        description="lines the courses should meet: 'NAME sill', 'NAME head', 'all sills', 'all heads'",
         json_schema_extra={"unit": "text", "basis": "courses that meet sills and heads look set out"},
     )
     least_gauge: float | None = mm(

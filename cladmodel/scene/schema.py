@@ -30,7 +30,7 @@ OPENING: dict[str, Any] = {
 BUILDING = """
 # A whole building instead of [wall]; each opening then names its wall.
 # [building]
-# rectangle = [6000, 4000]  # first wall's length, second wall's; or corners = [[0, 0], [6000, 0], ...] anticlockwise
+# rectangle = [6000, 4000]  # first and second wall; or corners = [[0, 0], [6000, 0], ...] anticlockwise
 # names = ["south", "east", "north", "west"]
 # height = 2400  # foot to soffit all round; or heights = [...], one for each corner
 # ground_clearance = 200

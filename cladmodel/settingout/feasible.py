@@ -165,7 +165,7 @@ def _noses(scene: Scene) -> Iterator[Problem]:
             yield Problem(
                 path=path,
                 value=size,
-                allowed=f"must be at least {behind + nose + PROUD:.1f}, to stand prouder than the boards' noses",
+                allowed=f"must be at least {behind + nose + PROUD:.1f}, prouder than the boards' noses",
                 remedy="Thicker there, or thinner battens or boards.",
             )
 

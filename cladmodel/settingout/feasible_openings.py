@@ -100,7 +100,7 @@ def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[
             yield Problem(
                 path=f"{path}.left",
                 value=line.left,
-                allowed=f"the opening with its trims ({line.trim_left:g} to {line.trim_right:g}) must meet the "
+                allowed=f"with its trims ({line.trim_left:g} to {line.trim_right:g}) it must meet the "
                 f"post at {faces[0]:g} or {faces[1] - side.run_at_foot:g}, or stay {least:g} off",
                 remedy="Measure from the wall's left corner; boards must be long enough to nail.",
             )

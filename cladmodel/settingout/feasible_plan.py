@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 
@@ -167,7 +168,7 @@ def _line_problems(
     if foot:
         along = [x for x, _ in foot]
         ends = abs(along[0]) > AGREE or abs(along[-1] - length) > AGREE
-        if len(foot) < 2 or ends or any(b < a for a, b in zip(along[:-1], along[1:], strict=True)):
+        if len(foot) < 2 or ends or any(b < a for a, b in itertools.pairwise(along)):
             yield Problem(
                 path=f"{path}.foot",
                 value=foot,

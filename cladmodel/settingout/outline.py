@@ -1,9 +1,9 @@
-"""The shape of one wall seen from outside: a foot line that may step or slope, and a top line with rakes.
+r"""The shape of one wall seen from outside: a foot line that may step or slope, and a top line with rakes.
 
 ::
 
-            /\\            top: eaves, rake, ridge, rake
-           /  \\
+            /\            top: eaves, rake, ridge, rake
+           /  \
           |    |
           |    |___        foot: level, riser, level
           |________|
@@ -11,6 +11,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -185,7 +186,7 @@ def _under(points: list[Point]) -> shapely.Polygon:
 def _runs(points: tuple[Point, ...]) -> tuple[Run, ...]:
     return tuple(
         Run(left=x0, right=x1, left_up=y0, right_up=y1)
-        for (x0, y0), (x1, y1) in zip(points[:-1], points[1:], strict=True)
+        for (x0, y0), (x1, y1) in itertools.pairwise(points)
         if x1 - x0 >= LEVEL
     )
 
