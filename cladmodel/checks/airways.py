@@ -1,0 +1,353 @@
+r"""Every way air takes into and out of a bay, measured on the solids.
+
+Upright cut through the head of a bay: the boards are one side of the way, soffit and fillet the other::
+
+    membrane  |          soffit
+              |  cavity  ------------+
+              |    /|   <- gap ->  | fillet |
+              |   / |              +--------+
+              |  /  |  boards
+
+At the foot a perforated strip lies across the cavity: its slots are measured in plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from cladmodel.checks.bays import INSIDE, Bay, bays
+from cladmodel.checks.finding import Point, point
+from cladmodel.checks.rules import TOUCH
+from cladmodel.model import Kind, Layer, Model, Part, Wall
+from cladmodel.solids.measure import Ints, gather, normals
+from cladmodel.solids.sections import section_polygons
+
+COLUMNS = 5
+"""Upright cuts across one bay. [-]"""
+
+NEAR = 200.0
+"""Trims this near a stretch's end are what it ends at; openings are set out further apart. [mm]"""
+
+FAR = 1000.0
+"""Depth of the half-plane that stands for a soffit. [mm]"""
+
+SPECK = 0.5
+"""Free pieces of less area are float noise at a slot's edge. [mm2]"""
+
+_BOARDS = (Kind.BOARD, Kind.STARTER)
+_ENDS = (Kind.FILLET, Kind.SILL, Kind.FLASHING, Kind.HEAD_TRIM)
+_OPENING_HEAD = (Kind.FLASHING, Kind.HEAD_TRIM)
+
+
+class Place(StrEnum):
+    """Where a way opens."""
+
+    FOOT = "foot"
+    HEAD = "head"
+    SILL = "sill"
+    OPENING = "opening head"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Airway:
+    """One opening of one bay.
+
+    Attributes
+    ----------
+    wall : str
+    place : Place
+    left, right : float
+        Of the bay. [mm]
+    area : float
+        Free, at the narrowest. [mm2]
+    narrowest : float
+        Width of the way there: of the widest slot of a strip, else of the gap. [mm]
+    where : (x, y, z)
+        [mm]
+    beside : str
+        Mark of what narrows it; ``soffit`` for the soffit.
+    hole : float
+        Widest hole an insect finds. [mm]
+    stripped : bool
+        Whether a perforated strip lies across it.
+    """
+
+    wall: str
+    place: Place
+    left: float
+    right: float
+    area: float
+    narrowest: float
+    where: Point
+    beside: str
+    hole: float
+    stripped: bool
+
+
+def airways(model: Model, wall: str) -> list[Airway]:
+    """Measure both ends of every stretch of every bay of a wall.
+
+    Parameters
+    ----------
+    model : Model
+    wall : str
+
+    Returns
+    -------
+    list of Airway
+        Bay by bay from the left, lower end first.
+    """
+    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.POSTS)
+    parts = [p for p in model.parts if p.wall == wall and p.layer not in behind]
+    strips = [(p, _plan(p)) for p in parts if p.kind is Kind.VENT_STRIP]
+    solid = [p for p in parts if p.kind is not Kind.VENT_STRIP]
+    place = model.wall_by_name[wall]
+    found: list[Airway] = []
+    for bay in bays(model, wall):
+        left, right = float(bay.x[0]) - INSIDE, float(bay.x[-1]) + INSIDE
+        at = [left + (i + 0.5) * (right - left) / COLUMNS for i in range(COLUMNS)]
+        cuts = [section_polygons([p for p in solid if _is_at(p, x)], x=x) for x in at]
+        for rows in _stretches(bay):
+            low, high = float(bay.y[rows[0]]), float(bay.y[rows[-1]])
+            sides = [_sides(cut, low, high, place, x) for cut, x in zip(cuts, at, strict=True)]
+            found.append(_lower(bay, (left, right), low, at, [(a, b) for a, b, _ in sides], strips, wall))
+            found.append(_upper((left, right), high, at, [(a, t) for a, _, t in sides], wall))
+    return found
+
+
+def _is_at(part: Part, x: float) -> bool:
+    return bool(part.vertices[:, 0].min() < x < part.vertices[:, 0].max())
+
+
+def _stretches(bay: Bay) -> list[Ints]:
+    """Runs of rows with membrane, or a flashing's upstand in its place, behind."""
+    upstand = np.array([p.kind is Kind.FLASHING for p in bay.parts] + [False])[bay.hit]
+    row = np.flatnonzero((bay.backed | upstand).all(axis=1))
+    return [r for r in np.split(row, np.flatnonzero(np.diff(row) > 1) + 1) if len(r)]
+
+
+Piece = tuple[str, Kind | None, Polygon]
+"""Mark, kind and cut of one piece; the soffit has no kind."""
+
+
+def _sides(
+    cut: Sequence[tuple[Part, Polygon]], low: float, high: float, wall: Wall, x: float
+) -> tuple[list[Piece], list[Piece], list[Piece]]:
+    """Boards of a stretch with what touches them, what ends it below, and what ends it above."""
+    own: list[Piece] = []
+    rest: list[Piece] = []
+    for part, polygon in cut:
+        _, bottom, _, top = polygon.bounds
+        if top < low - NEAR or bottom > high + NEAR:
+            continue
+        inside = low - NEAR / 2 < (bottom + top) / 2 < high + NEAR / 2
+        if part.kind in _BOARDS:
+            if inside:
+                own.append((part.mark, part.kind, polygon))
+        else:
+            rest.append((part.mark, part.kind, polygon))
+    stack = shapely.union_all([p for _, _, p in own])
+    held = [r for r in rest if r[1] not in _ENDS and shapely.distance(stack, r[2]) < TOUCH and _thin(r[2])]
+    own += held
+    rest = [r for r in rest if r not in held]
+    middle = (low + high) / 2
+    below = [r for r in rest if r[2].centroid.y < middle]
+    above = [r for r in rest if r[2].centroid.y >= middle]
+    if not any(kind is Kind.SILL for _, kind, _ in above):
+        line = soffit(wall, x)
+        above.append(("soffit", None, shapely.box(-FAR, line, FAR, line + FAR)))
+    return own, below, above
+
+
+def _thin(polygon: Polygon) -> bool:
+    """Whether a piece stays in front of the battens' faces, as packers do: it narrows no cavity."""
+    return bool(polygon.bounds[0] > -TOUCH)
+
+
+def soffit(wall: Wall, x: float) -> float:
+    """Height of the soffit over a place along a wall, from its outline. [mm]
+
+    Parameters
+    ----------
+    wall : Wall
+    x : float
+        [mm]
+    """
+    low, high = wall.outline[:, 1].min(), wall.outline[:, 1].max()
+    upright = shapely.LineString([(x, low - 1.0), (x, high + 1.0)])
+    crossed = upright.intersection(Polygon(wall.outline))
+    return float(crossed.bounds[3]) if not crossed.is_empty else float(wall.head)
+
+
+def _gap(one: Sequence[Piece], other: Sequence[Piece]) -> tuple[float, tuple[float, float], str]:
+    """Narrowest way between two sides of a cut: its width, its middle (z, y), and what narrows it."""
+    best: tuple[float, tuple[float, float], str] = (float("inf"), (0.0, 0.0), "")
+    for _, _, a in one:
+        for mark, _, b in other:
+            width = float(shapely.distance(a, b))
+            if width < best[0]:
+                ends = shapely.get_coordinates(shapely.shortest_line(a, b))
+                z, y = ends.mean(axis=0)
+                best = (width, (float(z), float(y)), mark)
+    return best
+
+
+def _upper(
+    bay: tuple[float, float],
+    high: float,
+    at: Sequence[float],
+    sides: Sequence[tuple[list[Piece], list[Piece]]],
+    wall: str,
+) -> Airway:
+    gaps = [_gap(own, above) for own, above in sides]
+    sill = any(kind is Kind.SILL for _, above in sides for _, kind, _ in above)
+    return _between(bay, Place.SILL if sill else Place.HEAD, gaps, at, high, wall)
+
+
+def _between(
+    bay: tuple[float, float],
+    place: Place,
+    gaps: Sequence[tuple[float, tuple[float, float], str]],
+    at: Sequence[float],
+    height: float,
+    wall: str,
+) -> Airway:
+    """An open gap between two sides: its free area over the bay, its least width and where."""
+    widths = [width for width, _, _ in gaps]
+    least = int(np.argmin(widths))
+    width, (z, y), beside = gaps[least]
+    left, right = bay
+    if not np.isfinite(width):
+        # Nothing on one side of it: open as far as the bay reaches.
+        return Airway(wall=wall, place=place, left=left, right=right, area=FAR * (right - left),
+                      narrowest=FAR, where=point(at[least], height, 0.0), beside="nothing", hole=FAR,
+                      stripped=False)  # fmt: skip
+    return Airway(
+        wall=wall,
+        place=place,
+        left=left,
+        right=right,
+        area=float(np.mean(widths)) * (right - left),
+        narrowest=width,
+        where=point(at[least], y, z),
+        beside=beside,
+        hole=float(max(widths)),
+        stripped=False,
+    )
+
+
+def _lower(
+    bay: Bay,
+    span: tuple[float, float],
+    low: float,
+    at: Sequence[float],
+    sides: Sequence[tuple[list[Piece], list[Piece]]],
+    strips: Sequence[tuple[Part, BaseGeometry]],
+    wall: str,
+) -> Airway:
+    """The foot of a stretch: through a strip in plan and, over an opening, the gap below the boards too."""
+    over = [
+        piece for _, below in sides for piece in below if piece[1] in _OPENING_HEAD or piece[1] is Kind.SILL
+    ]
+    place = Place.OPENING if over else Place.FOOT
+    across = [(p, plan) for p, plan in strips if _lies_across(p, span, low, over)]
+    gaps = [_gap(own, [b for b in below if b[1] in _OPENING_HEAD]) for own, below in sides]
+    open_gap = _between(span, place, gaps, at, low, wall) if over else None
+    if not across:
+        return open_gap or _open_foot(bay, span, low, wall)
+    through = _through(bay, span, across, place, wall)
+    return open_gap if open_gap is not None and open_gap.area < through.area else through
+
+
+def _lies_across(strip: Part, span: tuple[float, float], low: float, over: Sequence[Piece]) -> bool:
+    a, b = strip.vertices.min(axis=0), strip.vertices.max(axis=0)
+    if a[0] >= span[1] or b[0] <= span[0]:
+        return False
+    base = min((piece[2].bounds[1] for piece in over), default=low)
+    return bool(min(base, low) - NEAR < a[1] < low + NEAR)
+
+
+def _plan(part: Part) -> BaseGeometry:
+    """A piece as seen from above, (x, z): its upward faces."""
+    soup = gather([part])
+    normal, _ = normals(soup)
+    up = part.faces[normal[:, 1] > 0]
+    return shapely.union_all(shapely.polygons(part.vertices[up][:, :, [0, 2]]))
+
+
+def _through(
+    bay: Bay,
+    span: tuple[float, float],
+    across: Sequence[tuple[Part, BaseGeometry]],
+    place: Place,
+    wall: str,
+) -> Airway:
+    front = max(float(p.vertices[:, 2].max()) for p, _ in across)
+    whole = shapely.box(span[0], bay.face, span[1], front)
+    free = whole.difference(shapely.union_all([plan for _, plan in across]))
+    slots = [piece for piece in shapely.get_parts(free) if piece.area > SPECK]
+    widths = [_across(slot) for slot in slots]
+    best = int(np.argmax(widths)) if widths else 0
+    middle = slots[best].centroid if slots else whole.centroid
+    strip = across[0][0]
+    return Airway(
+        wall=wall,
+        place=place,
+        left=span[0],
+        right=span[1],
+        area=float(sum(slot.area for slot in slots)),
+        narrowest=float(widths[best]) if widths else 0.0,
+        where=point(middle.x, strip.vertices[:, 1].max(), middle.y),
+        beside=strip.mark,
+        hole=float(max(widths, default=0.0)),
+        stripped=True,
+    )
+
+
+def _across(slot: Polygon) -> float:
+    """Width of a slot: the short side of its least box. [mm]"""
+    corner = shapely.get_coordinates(shapely.minimum_rotated_rectangle(slot))
+    return float(np.linalg.norm(np.diff(corner[:3], axis=0), axis=1).min())
+
+
+def _open_foot(bay: Bay, span: tuple[float, float], low: float, wall: str) -> Airway:
+    """No strip: the whole depth of the cavity, to the battens' faces, is open."""
+    depth = -bay.face
+    return Airway(
+        wall=wall,
+        place=Place.FOOT,
+        left=span[0],
+        right=span[1],
+        area=depth * (span[1] - span[0]),
+        narrowest=depth,
+        where=point(sum(span) / 2, low, bay.face / 2),
+        beside="nothing",
+        hole=depth,
+        stripped=False,
+    )
+
+
+def cavity_narrowest(model: Model, wall: str) -> Iterator[tuple[float, float, float, float, str]]:
+    """Least clear depth of each bay: depth, then x, y, z of it and the mark of what is in front.
+
+    Parameters
+    ----------
+    model : Model
+    wall : str
+    """
+    ends = (*_ENDS, Kind.SIDE_TRIM, Kind.VENT_STRIP, Kind.BATTEN)
+    for bay in bays(model, wall):
+        ending = np.array([p.kind in ends for p in bay.parts] + [True])[bay.hit]
+        depth = np.where(bay.backed & ~ending & (bay.hit >= 0), bay.depth, np.inf)
+        row, column = np.unravel_index(int(depth.argmin()), depth.shape)
+        if np.isfinite(depth[row, column]):
+            mark = bay.parts[bay.hit[row, column]].mark
+            clear = float(depth[row, column])
+            yield clear, float(bay.x[column]), float(bay.y[row]), bay.face + clear, mark
