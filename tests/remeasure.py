@@ -76,7 +76,14 @@ def cut(vertices: Floats, faces: Ints, x: float) -> list[Polygon]:
             segments.append(shapely.LineString(ends))
     if not segments:
         return []
-    return [p for p in shapely.polygonize(segments).geoms if p.area > 1e-6]
+    faces_found = [p for p in shapely.polygonize(segments).geoms if p.area > 1e-6]
+    return [p for p in faces_found if not any(_is_hole(p, q) for q in faces_found if q is not p)]
+
+
+def _is_hole(one: Polygon, other: Polygon) -> bool:
+    """Whether one face of the cut is a hole of the other: polygonize hands out both."""
+    inside = one.representative_point()
+    return Polygon(other.exterior).contains(inside) and not other.contains(inside)
 
 
 def corners(polygon: Polygon) -> Floats:

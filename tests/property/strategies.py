@@ -15,7 +15,7 @@ def between(low: float, high: float, step: float = 1.0) -> st.SearchStrategy[flo
 
 @st.composite
 def polygons(draw: st.DrawFn) -> shapely.Polygon:
-    """A valid polygon about the origin, often with holes: a star of any corners, square holes in its middle."""
+    """A valid polygon about the origin, often with holes: a star, square holes in its middle."""
     corners = draw(st.integers(3, 12))
     steps = draw(st.lists(st.floats(0.3, 1.0), min_size=corners, max_size=corners))
     turn = 2 * math.pi / sum(steps)
@@ -71,7 +71,7 @@ def _openings(draw: st.DrawFn, length: float, height: float) -> list[dict[str, o
 
 @st.composite
 def scenes(draw: st.DrawFn) -> dict[str, object]:
-    """Tables of a scene for `scene_text`: walls that a carpenter might be asked for, most of them buildable."""
+    """Tables of a scene for `scene_text`: walls a carpenter might be asked for, most buildable."""
     length, height = draw(between(700, 12_000, 10)), draw(between(600, 3_600, 5))
     off = draw(between(-10, 10))
     board: dict[str, object] = dict(draw(boards()))

@@ -183,7 +183,8 @@ def fewest(run: JointRun, free, rules) -> int | None:
     """Fewest joints of a run by looking at every way, shortest first; None if there is none."""
     free = [c for c in free if run.left + rules.least_piece <= c <= run.right - rules.least_piece]
     ends = {run.left}
-    for joints in itertools.count():
+    joints = 0
+    while ends:
         if any(run.right - end <= rules.longest for end in ends):
             return joints
         ends = {
@@ -192,8 +193,8 @@ def fewest(run: JointRun, free, rules) -> int | None:
             for end in ends
             if c - end <= rules.longest and (c > end == run.left or c - end >= rules.least_piece)
         }
-        if not ends:
-            return None
+        joints += 1
+    return None
 
 
 @settings(max_examples=250)
@@ -204,7 +205,10 @@ def test_joints_keep_every_rule_and_are_as_few_as_can_be(case):
     try:
         chosen = choose_joints(courses, rules, names)
     except SettingOutError as error:
-        assert str(error).startswith("front, course ")
+        refusal = str(error)
+        chosen = ()
+    if not chosen:
+        assert refusal.startswith("front, course ")
         if len(courses) == 1:
             assert None in [fewest(run, run.columns, rules) for run in courses[0]]
         return
@@ -232,7 +236,7 @@ def test_joints_keep_every_rule_and_are_as_few_as_can_be(case):
 @settings(max_examples=250)
 @given(case=walls())
 def test_the_way_out_that_a_refusal_names_is_one(case):
-    """Where a message names a stretch without battens there is such a stretch; and the longer board it names serves."""
+    """A stretch named as without battens is a stretch; the longer board named would serve."""
     courses, rules = case
     try:
         choose_joints(courses[:1], rules, ["front, course 1"])
@@ -267,15 +271,18 @@ def test_nails_keep_their_distances_and_hold_every_batten_they_can(ends, lefts, 
     battens: list[Bearing] = []
     for left in sorted(lefts):
         if not battens or left >= battens[-1].right:
-            battens.append(Bearing(left=left, right=left + width))
-    places = nail_places(ends, battens, end, edge)
+            right = left + width
+            low, high = max(left + edge, ends[0] + end), min(right - edge, ends[1] - end)
+            battens.append(Bearing(left=left, right=right, low=low, high=high))
+    places = nail_places(battens)
     assert list(places) == sorted(places)
     for x in places:
-        assert ends[0] + end <= x <= ends[1] - end
-        (own,) = [b for b in battens if b.left + edge <= x <= b.right - edge]
-        # Nearest to the batten's middle that the board's ends allow.
+        (own,) = [b for b in battens if b.low <= x <= b.high]
         middle = (own.left + own.right) / 2
-        assert x == middle or x in (ends[0] + end, ends[1] - end)
+        assert x in (middle, own.low, own.high)
+        assert abs(x - middle) == min(
+            abs(t - middle) for t in (own.low, own.high, middle) if own.low <= t <= own.high
+        )
     groups: list[list[Bearing]] = []
     for batten in battens:  # battens less than 60 apart carry a board as one
         if groups and batten.left - groups[-1][-1].right < 60:
@@ -283,5 +290,5 @@ def test_nails_keep_their_distances_and_hold_every_batten_they_can(ends, lefts, 
         else:
             groups.append([batten])
     for group in groups:
-        takes = any(max(b.left + edge, ends[0] + end) <= min(b.right - edge, ends[1] - end) for b in group)
+        takes = any(b.low <= b.high for b in group)
         assert sum(group[0].left <= x <= group[-1].right for x in places) == takes

@@ -466,7 +466,8 @@ def test_output_folder_that_is_a_file(run, tmp_path):
     assert ran.code == 2
     (line,) = ran.problems
     assert line == (
-        f"cannot be built: {tmp_path / 'out'}: cannot be written: it is a file, not a folder. Name another folder."
+        f"cannot be built: {tmp_path / 'out'}: cannot be written: "
+        "it is a file, not a folder. Name another folder."
     )
     assert (tmp_path / "out").read_text() == "mine"
 

@@ -29,9 +29,14 @@ def test_staged_moves_all_files_at_the_end(tmp_path):
 
 def test_staged_leaves_the_old_set_when_something_goes_wrong(tmp_path):
     (tmp_path / "a.txt").write_text("old")
-    with pytest.raises(RuntimeError, match="half way"), staged(tmp_path) as stage:
-        (stage / "a.txt").write_text("new")
-        raise RuntimeError("half way")
+
+    def half(folder: Path) -> None:
+        with staged(folder) as stage:
+            (stage / "a.txt").write_text("new")
+            raise RuntimeError("half way")
+
+    with pytest.raises(RuntimeError, match="half way"):
+        half(tmp_path)
     assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "old")]
 
 

@@ -55,6 +55,9 @@ def test_a_single_course_is_nailed_a_third_up():
     ],
 )
 def test_places(battens, places):
-    bearings = [Bearing(left=a, right=b) for a, b in battens]
+    """A board from 0 to 1000, 20 kept clear at its ends and 13.25 at the battens' sides."""
     end = 20 if (-20, 30) not in battens else 10
-    assert nail_places((0, 1000), bearings, end, 13.25) == pytest.approx(places)
+    bearings = [
+        Bearing(left=a, right=b, low=max(a + 13.25, end), high=min(b - 13.25, 1000 - end)) for a, b in battens
+    ]
+    assert nail_places(bearings) == pytest.approx(places)
