@@ -1,16 +1,16 @@
-"""Slabs pierced by a lattice of equal slots: cut along the slots' own lines, every cap is a rectangle.
+"""Slabs pierced by a lattice of equal slots: cut along the slots' own lines, no triangulation to look for.
 
-Triangulating hundreds of slots that stand in line is what ear cutting and Delaunay are worst at; between
-a lattice's own lines nothing is left to triangulate::
+Hundreds of slots that stand in line are what ear cutting and Delaunay are worst at; between a lattice's own
+lines there is nothing left to find out::
 
-    y 3 +--+----+--+----+--+      Lines 0 and last are the slab's edges; between them they come in pairs,
-        |  |    |  |    |  |      the two sides of a row (or column) of slots. A cell whose numbers along
-      2 +--+----+--+----+--+      both s and y are odd is a slot; every other cell is solid.
-        |  |slot|  |slot|  |
-      1 +--+----+--+----+--+
-        |  |    |  |    |  |
-      0 +--+----+--+----+--+
-        0  1    2  3    4  5  s
+    y 3 D-----------------------C     Lines 0 and last are the slab's edges; between them they come in pairs,
+        | fans from D and from C|     the two sides of a row (or column) of slots. Between the outermost rows
+      2 +--+----+-- - --+----+--+     of corners, a cell with odd numbers along both s and y is a slot, every
+        |  |slot|       |slot|  |     other cell is solid: two triangles. Along both long edges, fans from
+      1 +--+----+-- - --+----+--+     the slab's own corners reach all the slots' corners.
+        | fans from A and from B|
+      0 A-----------------------B
+        0  1    2       3    4  5  s
 """
 
 from __future__ import annotations
@@ -69,35 +69,40 @@ def lattices(polygons: Polygons) -> dict[int, Lattice]:
     way = (s[1] == s[0]) & (y[1] == y[2]) & (s[3] == s[2]) & (y[3] == y[0])
     back = (s[1] == s[2]) & (y[1] == y[0]) & (s[3] == s[0]) & (y[3] == y[2])
     square = (way | back) & (s[4] == s[0]) & (y[4] == y[0])
-    low = np.stack([np.minimum(s[0], s[2]), np.minimum(y[0], y[2])])
-    high = np.stack([np.maximum(s[0], s[2]), np.maximum(y[0], y[2])])
+    sides = np.array(
+        [np.minimum(s[0], s[2]), np.maximum(s[0], s[2]), np.minimum(y[0], y[2]), np.maximum(y[0], y[2])]
+    )
     ends = np.cumsum(holes[holed] + 1).tolist()
     for index, first, last in zip(holed.tolist(), [0, *ends], ends, strict=False):
-        lattice = _lattice(low[:, first:last], high[:, first:last]) if square[first:last].all() else None
+        lattice = _lattice(sides[:, first], sides[:, first + 1 : last]) if square[first:last].all() else None
         if lattice is not None:
             found[index] = lattice
     return found
 
 
-def _lattice(low: Floats, high: Floats) -> Lattice | None:
-    """Lattice of an outer rectangle (column 0) and its slots, or None if they do not make one.
+def _lattice(outer: Floats, slots: Floats) -> Lattice | None:
+    """Lattice of a rectangle and its slots, or None if they do not make one.
 
-    Cells of a lattice share no corner, nor any with the outer rectangle: so columns that pass are rings of
+    Cells of a lattice share no corner, nor any with the outer rectangle: so slots that pass are rings of
     their own, and no longer ring can have been taken for several short ones.
+
+    Parameters
+    ----------
+    outer : (4,) float
+        Low and high s, low and high y. [mm]
+    slots : (4, n) float
     """
-    if not (np.isfinite(low[:, 0]).all() and np.isfinite(high[:, 0]).all()):
-        return None
-    slots = np.concatenate([low[:, 1:], high[:, 1:]])
-    slots = slots[:, np.lexsort((slots[1], slots[0]))]
-    rows = int(np.count_nonzero(slots[0] == slots[0, 0]))
+    slots = slots[:, np.lexsort((slots[2], slots[0]))]
+    rows = np.count_nonzero(slots[0] == slots[0, 0])
     columns, left_over = divmod(slots.shape[1], rows)
-    if left_over:
+    if left_over or not np.isfinite(outer).all():
         return None
-    near_s, near_y, far_s, far_y = grid = slots.reshape(4, columns, rows)
-    if not ((grid[::2] == grid[::2, :, :1]).all() and (grid[1::2] == grid[1::2, :1]).all()):
+    grid = slots.reshape(4, columns, rows)
+    along, up = grid[:2, :, :1], grid[2:, :1]
+    if not ((grid[:2] == along).all() and (grid[2:] == up).all()):
         return None
-    s = np.concatenate([low[:1, 0], np.stack([near_s, far_s], axis=-1)[:, 0].ravel(), high[:1, 0]])
-    y = np.concatenate([low[1:, 0], np.stack([near_y, far_y], axis=-1)[0].ravel(), high[1:, 0]])
+    s = np.concatenate([outer[:1], along.transpose(1, 0, 2).ravel(), outer[1:2]])
+    y = np.concatenate([outer[2:3], up.transpose(2, 0, 1).ravel(), outer[3:]])
     rising = (s[1:] > s[:-1]).all() and (y[1:] > y[:-1]).all()
     return Lattice(s=s, y=y) if rising else None
 
@@ -113,27 +118,38 @@ def pierced_faces(columns: int, rows: int) -> Ints:
     Returns
     -------
     (m, 3) int
-        Into back vertices, s by s and each upward, then front vertices in the same order.
+        Into the vertices of `pierced_vertices`.
     """
-    at = np.arange(columns * rows).reshape(columns, rows)
-    solid = np.ones((columns - 1, rows - 1), np.bool_)
-    solid[1::2, 1::2] = False
-    ahead = at.size
-    a = at[:-1, :-1][solid]
-    b, c, d = a + rows, a + rows + 1, a + 1
-    back = np.stack([c, b, a, d, c, a], axis=1)
+    at = np.arange(columns * (rows - 2)).reshape(columns, rows - 2)
+    a, b, c, d = range(at.size, at.size + 4)
+    solid = np.ones((columns - 1, rows - 3), np.bool_)
+    solid[1::2, ::2] = False
+    one = at[:-1, :-1][solid]
+    two, three, four = one + rows - 2, one + rows - 1, one + 1
+    cells = np.array([one, two, three, one, three, four]).T.reshape(-1, 3)
+    low, high, middle = at[:, 0], at[:, -1], columns // 2
+    left = np.arange(columns - 1) < middle
+    fans = np.array(
+        [
+            [np.where(left, a, b), low[1:], low[:-1]],
+            [np.where(left, d, c), high[:-1], high[1:]],
+        ]
+    )
+    gaps = [(a, b, low[middle]), (c, d, high[middle])]
+    cap = np.concatenate([cells, fans.transpose(0, 2, 1).reshape(-1, 3), gaps])
     # Round the edge with the material on the left, then round every slot.
-    edge = np.concatenate([at[:-1, 0], at[-1, :-1], at[:0:-1, -1], at[0, :0:-1]])
-    one = at[1:-1:2, 1:-1:2].ravel()
-    slot = [one, one + 1, one + rows + 1, one + rows]
-    start = np.concatenate([edge, *slot])
-    end = np.concatenate([edge[1:], edge[:1], *slot[1:], one])
-    sides = np.stack([start, end, end + ahead, start, end + ahead, start + ahead], axis=1)
-    return np.concatenate([back, back[:, ::-1] + ahead, sides]).reshape(-1, 3)
+    edge = np.concatenate([(a, b), at[-1], (c, d), at[0, ::-1]])
+    one = at[1:-1:2, :-1:2].ravel()
+    two, three, four = one + 1, one + rows - 1, one + rows - 2
+    start = np.concatenate([edge, one, two, three, four])
+    end = np.concatenate([edge[1:], edge[:1], two, three, four, one])
+    ahead = at.size + 4
+    sides = np.array([start, end, end + ahead, start, end + ahead, start + ahead]).T.reshape(-1, 3)
+    return np.concatenate([cap[:, ::-1], cap + ahead, sides])
 
 
 def pierced_vertices(lattice: Lattice, thickness: float, taper: float, frame: Floats) -> Floats:
-    """Vertices of a pierced slab, as `pierced_faces` counts them.
+    """Vertices of a pierced slab.
 
     Parameters
     ----------
@@ -148,12 +164,14 @@ def pierced_vertices(lattice: Lattice, thickness: float, taper: float, frame: Fl
     Returns
     -------
     (n, 3) float
-        [mm]
+        Back: where lines cross, s by s and each upward, without the two outer y lines; then the slab's
+        corners A to D. Front: the same again. [mm]
     """
-    out = (thickness - taper * lattice.y)[:, None] * frame[:, 2]
-    up = lattice.y[:, None] * frame[:, 1] + frame[:, 3]
-    along = lattice.s[:, None, None] * frame[:, 0]
-    vertices = np.empty((2, len(lattice.s), len(lattice.y), 3))
-    np.add(along, up, out=vertices[0])
-    np.add(along, up + out, out=vertices[1])
+    along = lattice.s[:, None] * frame[:, 0]
+    back = lattice.y[:, None] * frame[:, 1] + frame[:, 3]
+    front = back + (thickness - taper * lattice.y)[:, None] * frame[:, 2]
+    vertices = np.empty((2, len(along) * (len(back) - 2) + 4, 3))
+    for cap, up in zip(vertices, (back, front), strict=True):
+        cap[:-4] = (along[:, None] + up[1:-1]).reshape(-1, 3)
+        cap[-4:] = along[[0, -1, -1, 0]] + up[[0, 0, -1, -1]]
     return vertices.reshape(-1, 3)

@@ -64,7 +64,7 @@ def test_a_pierced_slab_is_closed_and_holds_exactly_what_it_should(seed):
     turn, _ = np.linalg.qr(rng.normal(size=(3, 3)))
     place = frame(rng.uniform(-5e3, 5e3, 3), turn[:, 0], turn[:, 1])
     (solid,) = lift([Plate(polygon=polygon, thickness=thickness, taper=taper, frame=place)])
-    assert len(solid.vertices) == 2 * len(s) * len(y)
+    assert len(solid.vertices) == 2 * (len(s) * (len(y) - 2) + 4)
     mesh = trimesh.Trimesh(solid.vertices, solid.faces, process=False)
     assert mesh.is_volume
     assert mesh.volume == pytest.approx(polygon.area * (thickness - taper * polygon.centroid.y), rel=1e-9)
@@ -85,8 +85,9 @@ def test_a_slab_with_one_slot():
     polygon = shapely.box(0, 0, 30, 20).difference(shapely.box(5, 5, 10, 15))
     lattice = lattices(np.array([polygon]))[0]
     vertices = pierced_vertices(lattice, 4.0, 0.0, FLAT)
-    # Eight of nine cells, two triangles each, on both caps; 12 edges round and 4 in the slot, two each.
-    assert faces.shape == (2 * 2 * 8 + 2 * (12 + 4), 3)
+    # Each cap: two cells beside the slot and two fans over three steps and a gap, each 4; 8 edges round
+    # and 4 in the slot, two triangles each.
+    assert faces.shape == (2 * (2 * 2 + 2 * 4) + 2 * (8 + 4), 3)
     assert trimesh.Trimesh(vertices, faces, process=False).volume == pytest.approx(4 * (30 * 20 - 5 * 10))
 
 
@@ -103,6 +104,8 @@ NO_LATTICE = {
     "one missing": SLOTS[:-1],
     "one shifted": changed(3, [40, 28, 61, 34]),
     "one by a hair": changed(3, [40, 28, np.nextafter(60, 61), 34]),
+    "one higher by a hair": changed(3, [40, 28, 60, np.nextafter(34, 35)]),
+    "one lower": changed(6, [100, 7, 120, 13]),
     "one twice as long": changed(3, [40, 28, 65, 34]),
     "two made one": [*SLOTS[:2], [40, 8, 90, 14], SLOTS[3], *SLOTS[5:]],
     "one more between": [*SLOTS, [32, 16, 38, 26]],
@@ -123,6 +126,7 @@ def test_slots_that_are_no_lattice_take_the_long_way_and_are_sound_too(holes):
 UNSOUND = {
     "across the edge": changed(0, [-5, 8, 30, 14]),
     "along the edge": changed(0, [0, 8, 30, 14]),
+    "along the foot": [[s0, 0, s1, y1] if y0 == 8 else [s0, y0, s1, y1] for s0, y0, s1, y1 in SLOTS],
     "outside": changed(0, [200, 8, 230, 14]),
     "the same twice": [*SLOTS[:-1], SLOTS[0]],
     "over the next one": changed(2, [40, 8, 90, 14]),
