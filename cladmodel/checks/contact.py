@@ -37,7 +37,7 @@ def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
     ----------
     model : Model
     rules : Rules
-        `contact`, `level`.
+        `contact`, `packing`, `level`.
     """
     leaning = off_lean(model, rules)
     for wall in model.walls:
@@ -49,7 +49,7 @@ def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
         bad = np.abs(bottom) > rules.contact.value + EXACT
         for row in np.flatnonzero(bad & ~_on_a_bad_one(cut, bad)):
             faults.append((cut.mark(row), abs(bottom[row]), _at_bottom(cut, int(row), bottom[row], rules)))
-        for row in np.flatnonzero(top > rules.contact.value + EXACT):
+        for row in np.flatnonzero(top > rules.packing.value + EXACT):
             faults.append((cut.mark(row), top[row], _at_top(cut, int(row), top[row], rules)))
         for row in np.flatnonzero(np.abs(level) > rules.level.value + EXACT):
             faults.append((cut.mark(row), abs(level[row]), _off_level(cut, int(row), level[row], rules)))
@@ -183,9 +183,9 @@ def _at_top(cut: Seats, row: int, space: float, rules: Rules) -> Finding:
         other=other.mark,
         where=_place(cut, row, 3),
         measured=float(space),
-        limit=rules.contact.value,
+        limit=rules.packing.value,
         unit="mm",
-        basis=rules.contact.basis,
+        basis=rules.packing.basis,
         remedy="Push the top edge home against the batten, or put a packer of that thickness behind it.",
         text=f"The top edge of board {cut.mark(row)} stands {space:.2f} mm off {other.kind} {other.mark}.",
     )

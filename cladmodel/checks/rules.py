@@ -44,6 +44,8 @@ class Rules:
         Difference in lean from the boards round about: above the first a caution, above the second a fail.
     contact : Limit
         Most gap, or most interference, where boards bear.
+    packing : Limit
+        Most gap behind a top edge: a thinner one no packer fills.
     level : Limit
         Most height difference of butts within a course.
     cavity : Limit
@@ -91,6 +93,9 @@ class Rules:
     contact: Limit = Limit(
         value=0.05,
         basis=f"{COMMON}: the thinnest blade of a common feeler gauge; boards must be hung touching",
+    )
+    packing: Limit = Limit(
+        value=0.5, unit="mm", basis=f"a packer thinner than a coat of paint is no packer, {COMMON}"
     )
     level: Limit = Limit(value=0.3, basis=f"{COMMON}: the width of a pencil line")
     cavity: Limit = Limit(

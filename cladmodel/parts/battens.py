@@ -42,9 +42,7 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
 
 def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
     """A batten's face: plumb or leaning sides, and at a rake or a sloping foot a slanting end."""
-    lean = done.side.lean if batten.column.leans else 0.0
-    shift = lean * (batten.foot + batten.head) / 2
-    left, right = batten.left - shift, batten.right - shift
+    lean, left, right = batten.lean, batten.left, batten.right
     outline = done.outline
     level_top = _is_level(outline.top_runs(), left, right)
     level_foot = _is_level(outline.foot_runs(), left, right)

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cladmodel.model import Floats, Kind, Part, Wall
+from cladmodel.model import Floats, Kind, Part
 from cladmodel.parts.scenery import Pile
+from cladmodel.parts.site import BATTEN, spread
 from cladmodel.solids.plates import frame
 
 Body = tuple[float, float, float, float]  # a rectangle: x from and to, z from and to [mm]
 
 # All by eye, for pictures only. [mm]
 EAVES = 280.0  # soffit beyond the boards' noses
-VERGE = 180.0  # roof beyond a gable's boards
+OVERHANG = 230.0  # of a pitched roof, on all sides
+SOFFIT = 12.0
 FASCIA = 165.0
 FASCIA_DROP = 12.0  # fascia below the soffit's face
 BOARD_THICKNESS = 18.0  # fascia and soffit
@@ -22,79 +26,91 @@ GUTTER_RADIUS = 54.0
 ROOF_RISE = 0.45  # rise over run, about 24 degrees
 ROOF_THICKNESS = 120.0
 NOSE = 45.0  # boards stand within this of the batten face
-BATTEN = 25.0  # batten thickness where no batten is given
 LEVEL = 25.0  # a top that rises less than this counts as level
 
 
-def top_of(wall: Wall) -> Floats:
-    """Top of a wall's outline from left to right.
-
-    Parameters
-    ----------
-    wall : Wall
-
-    Returns
-    -------
-    (n, 2) float
-        x and y; two points with nearly the same x at a step. [mm, wall axes]
-    """
-    outline = shapely.Polygon(wall.outline)
-    left, low, right, high = outline.bounds
-    nudge = 0.5
-    places = np.unique(np.round(wall.outline[:, 0], 3))
-    points: list[tuple[float, float]] = []
-    for place in places:
-        for x in (place - nudge, place + nudge):
-            if left < x < right:
-                cut = outline.intersection(shapely.LineString([(x, low - 1.0), (x, high + 1.0)]))
-                points.append((float(np.clip(x, left, right)), float(cut.bounds[3])))
-    points[0], points[-1] = (left, points[0][1]), (right, points[-1][1])
-    return np.array(points)
-
-
 def is_level(top: Floats) -> bool:
-    """Whether a top can be roofed as if it were level."""
+    """Whether a top line, (n, 2), can be roofed as if it were level."""
     return bool(np.ptp(top[:, 1]) < LEVEL)
 
 
-def raking_roof(pile: Pile, body: Body, top: Floats) -> None:
-    """Lay a roof that follows a raking top, as one sheet run from front to back.
+def pitched_roof(pile: Pile, plan: shapely.Polygon, top: Floats) -> None:
+    """Lay a roof over a plan, as high everywhere as a top line is at the same x.
 
     Parameters
     ----------
     pile : Pile
-    body : Body
+    plan : shapely.Polygon
+        In x and z. [mm]
     top : (n, 2) float
-        From left to right. [mm]
+        Underside of the roof, x and y from left to right; carried on at its slope beyond both ends. [mm]
     """
-    chain = [(float(x), float(y)) for x, y in shapely.simplify(shapely.LineString(top), 2.0).coords]
-    out = NOSE + BATTEN + EAVES
-    under = [_beyond(chain[1], chain[0], out), *chain[1:-1], _beyond(chain[-2], chain[-1], out)]
-    over = [(x, y + ROOF_THICKNESS) for x, y in under]
-    outline = shapely.Polygon([*under, *over[::-1]])
-    placed = frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    z = (body[2] - NOSE - VERGE, body[3] + BATTEN + NOSE + VERGE)
-    pile.profile("roof", "roof", outline, z, placed, "slates")
-    skin = 12.0
-    soffit = shapely.Polygon([*under, *[(x, y - skin) for x, y in under[::-1]]])
-    for low, high in ((z[0] + 5.0, body[2] - 1.0), (body[3] + BATTEN + NOSE, z[1] - 5.0)):
-        pile.profile("soffit", "soffit", soffit, (low, high), placed, "soffit")
-    barge = shapely.Polygon(
-        [*[(x, y + ROOF_THICKNESS - 20.0) for x, y in under], *[(x, y - 30.0) for x, y in under[::-1]]]
-    )
-    for low in (z[0] - BOARD_THICKNESS, z[1]):
-        pile.profile("barge", "joinery", barge, (low, low + BOARD_THICKNESS), placed, "fascia")
-    for (x, y), inner, side in ((under[0], chain[1], -1.0), (under[-1], chain[-2], 1.0)):
-        if y < inner[1] + LEVEL:  # water runs to this side
-            _gutter_along_z(pile, x + side * (GUTTER_RADIUS + 2.0), y + ROOF_THICKNESS - 45.0, z)
+    covered = spread(plan, BATTEN + NOSE + OVERHANG)
+    x0, z0, x1, z1 = covered.bounds
+    for (xa, ya), (xb, yb) in pairwise(_carried_on(top, x0, x1)):
+        slope = (yb - ya) / (xb - xa)
+        strip = covered.intersection(shapely.box(xa, z0 - 1.0, xb, z1 + 1.0))
+        for piece in getattr(strip, "geoms", [strip]):
+            if piece.geom_type == "Polygon" and piece.area > 1.0:
+                level = ya - slope * xa
+                _slab(pile, "soffit", "soffit", piece, (level, slope), SOFFIT, "soffit")
+                _slab(pile, "roof", "roof", piece, (level + SOFFIT, slope), ROOF_THICKNESS, "slates")
+                _trim_edges(pile, piece, covered, (level, slope))
 
 
-def _beyond(start: tuple[float, float], end: tuple[float, float], out: float) -> tuple[float, float]:
-    """Carry a slope on past its end by a level distance."""
-    run = end[0] - start[0]
-    slope = (end[1] - start[1]) / run if abs(run) > 1.0 else 0.0
-    step = out if run >= 0 else -out
-    return end[0] + step, end[1] + slope * step
+def _carried_on(top: Floats, x0: float, x1: float) -> list[tuple[float, float]]:
+    """A top line without needless points, its ends moved to x0 and x1 along their slopes."""
+    points = [(float(x), float(y)) for x, y in shapely.simplify(shapely.LineString(top), 1.0).coords]
+    if is_level(top):
+        points = [points[0], (points[-1][0], points[0][1])]
+    for end, beside, x in ((0, 1, x0), (-1, -2, x1)):
+        (xe, ye), (xb, yb) = points[end], points[beside]
+        points[end] = (x, ye + (ye - yb) / (xe - xb) * (x - xe))
+    return points
+
+
+def _slab(
+    pile: Pile,
+    name: str,
+    material: str,
+    plan: shapely.Polygon,
+    under: tuple[float, float],
+    thickness: float,
+    section: str,
+) -> None:
+    """Lay a slab on the plane y = under[0] + under[1] x, its top edges plumb over the plan's."""
+    level, slope = under
+    c = 1.0 / float(np.hypot(1.0, slope))
+    origin = (thickness * slope * c, level + thickness / c - thickness * c, 0.0)
+    placed = frame(origin, (c, slope * c, 0.0), (0.0, 0.0, -1.0))
+    outline = shapely.transform(plan, lambda points: points * [1.0 / c, -1.0])
+    pile.profile(name, material, outline, (0.0, thickness), placed, section)
+
+
+def _trim_edges(
+    pile: Pile, piece: shapely.Polygon, covered: shapely.Polygon, under: tuple[float, float]
+) -> None:
+    """Fix a fascia or bargeboard to each outer edge of a piece of roof, and a gutter to the low ones."""
+    level, slope = under
+    tall = (SOFFIT + ROOF_THICKNESS) * float(np.hypot(1.0, slope)) - 10.0
+    ring = shapely.geometry.polygon.orient(piece, sign=-1.0).exterior.coords
+    for (xa, za), (xb, zb) in pairwise(ring):
+        run = float(np.hypot(xb - xa, zb - za))
+        middle = shapely.Point((xa + xb) / 2, (za + zb) / 2)
+        if run < 1.0 or covered.exterior.distance(middle) > 0.5:
+            continue  # a cut between two slopes, not an edge
+        ya, yb = level + slope * xa, level + slope * xb
+        along, up = ((xb - xa) / run, 0.0, (zb - za) / run), (0.0, 1.0, 0.0)
+        out_x = -along[2]
+        board = shapely.Polygon(
+            [(0, ya - FASCIA_DROP), (run, yb - FASCIA_DROP), (run, yb + tall), (0, ya + tall)]
+        )
+        placed = frame((xa, 0.0, za), along, up)
+        pile.profile("fascia", "joinery", board, (0.0, BOARD_THICKNESS), placed, "fascia")
+        if abs(yb - ya) < 1.0 and slope * out_x < -0.02:  # level, and the roof falls outward
+            outward = frame((xb, ya + tall - 30.0, zb), (out_x, 0.0, along[0]), up)
+            outward[:, 3] += outward[:, 0] * (BOARD_THICKNESS + GUTTER_RADIUS + 2.0)
+            pile.profile("gutter", "gutter", _channel(), (-10.0, run + 10.0), outward, "gutter")
 
 
 def _channel() -> shapely.Polygon:

@@ -150,8 +150,9 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Batten, Run, shapely
             continue
         for run in done.outline.top_runs():
             left, right = _ends(scene, done, batten.head)
-            low = max(batten.left, left, run.left if run.left > 0 else left)
-            high = min(batten.right, right, run.right if run.right < done.outline.length else right)
+            near, far = batten.edges_at(batten.head)
+            low = max(near, left, run.left if run.left > 0 else left)
+            high = min(far, right, run.right if run.right < done.outline.length else right)
             if high - low > LEAST_BLOCK:
                 face = shapely.Polygon(
                     [

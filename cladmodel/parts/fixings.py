@@ -113,17 +113,17 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
         foot, head = batten.foot, batten.head
         low = max(foot + FROM_END, done.outline.foot_over(batten.left, batten.right) + _over_plate(scene))
         near = [row for row in rows if foot < row < head]
-        middle = (batten.left + batten.right) / 2
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
+            middle = sum(batten.edges_at(up)) / 2
             place = _out_of_sight(done, middle, _between_nails(up, near), (low, head - FROM_END))
-            heads.append((middle, place, -screw.head_thickness))
+            heads.append((sum(batten.edges_at(place)) / 2, place, -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
 
 
 def _out_of_sight(done: SetOut, x: float, up: float, span: tuple[float, float]) -> float:
     """Shift a batten screw away from the gaps over a head and under a sill, through which it would show."""
     for opening in done.openings:
-        if not opening.clear_left < x < opening.clear_right:
+        if not opening.clear_left - CLOSE < x < opening.clear_right + CLOSE:
             continue
         for low, high in ((opening.head, opening.clear_top), (opening.clear_bottom, opening.sill)):
             if low - GAP_SHOWS < up < high + GAP_SHOWS:

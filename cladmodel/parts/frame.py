@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import shapely
 
 from cladmodel.model import Kind
-from cladmodel.parts.levels import levels, reach
+from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
+from cladmodel.settingout.plan import reach
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 

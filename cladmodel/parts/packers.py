@@ -12,7 +12,7 @@ from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.starter import THIN
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten
-from cladmodel.settingout.boards import BoardPiece, height_of_ring, ring_of
+from cladmodel.settingout.boards import ASLANT, BoardPiece, height_of_ring, ring_of
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
@@ -44,12 +44,16 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         if board.plain and board.polygon.bounds[3] > full:
             continue
         ring = ring_of(board.polygon)
+        course = done.course(board)
+        board_top = course.butt_line + board.polygon.bounds[3] * math.cos(course.tilt)
         for batten in done.battens:
-            low, high = max(batten.left, left), min(batten.right, right)
+            near, far = batten.edges_at(board_top)
+            low, high = max(near, left), min(far, right)
             sloping = any(run.left < high and low < run.right for run in slopes)
             for span in _spans(low, high):
                 reach = height_of_ring(ring, *span)
-                boxes = _boxes(done, board, batten, span, reach, sloping=sloping) if reach else ()
+                inner = span if board.plain else (span[0] + ASLANT, span[1] - ASLANT)
+                boxes = _boxes(done, board, batten, inner, reach, sloping=sloping) if reach else ()
                 found = [
                     _piece(done, board, box, f"{done.letter}K{len(pieces) + n + 1:02d}")
                     for n, box in enumerate(boxes)

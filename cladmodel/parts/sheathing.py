@@ -6,9 +6,10 @@ import numpy as np
 import shapely
 
 from cladmodel.model import Kind
-from cladmodel.parts.levels import levels, reach
+from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
+from cladmodel.settingout.plan import reach
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 

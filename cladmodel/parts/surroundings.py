@@ -17,18 +17,15 @@ import numpy as np
 import shapely
 
 from cladmodel.model import Kind, Opening, Part, Wall
-from cladmodel.parts.eaves import BATTEN, NOSE, Body, hipped_roof, is_level, level_eaves, raking_roof, top_of
+from cladmodel.parts.eaves import NOSE, Body, hipped_roof, is_level, level_eaves, pitched_roof
 from cladmodel.parts.joinery import fit
 from cladmodel.parts.scenery import Pile
+from cladmodel.parts.site import BATTEN, PLINTH_TOP, lay_ground, plan_of
 from cladmodel.solids.plates import frame
 
 # All by eye, for pictures only. [mm]
-GRAVEL = 420.0  # width of the gravel margin
-EDGING = 50.0
-LAWN = 6000.0  # lawn beyond the margin; views carry it on to the horizon
 SHALLOWEST, DEEPEST = 2100.0, 4200.0  # body behind a lone wall
 POST = 70.0
-PLINTH_TOP = 49.0  # behind the foot of the cladding, just under the sole plate
 
 
 def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Part, ...]:
@@ -47,26 +44,27 @@ def surroundings(walls: Sequence[Wall], parts: Sequence[Part] = ()) -> tuple[Par
         Kind `SCENERY`; ground, gravel and edging, plinth, body, soffit, fascia, gutter, roof, frames,
         glass and doors. `section` tells the kinds of ground and roof work apart.
     """
-    base = next((wall for wall in walls if not is_level(top_of(wall))), walls[0])
+    raking = [wall for wall in walls if not is_level(wall.top_line)]
+    base = max(raking, key=lambda wall: wall.length) if raking else walls[0]
     pile = Pile(base.name)
-    top = top_of(base)
     if len(walls) == 1:
         depth = float(np.clip(0.6 * base.length, SHALLOWEST, DEEPEST))
         batten = _batten_thickness(parts)
         body = (0.0, base.length, -batten - depth, -batten)
         _body(pile, base, body)
         _returns(pile, base, body, [p for p in parts if p.wall == base.name])
+        plan = shapely.box(body[0], body[2], body[1], body[3])
     else:
-        body = _footprint(base, walls)
-    _plinth(pile, base, body)
-    _ground(pile, body, base.ground)
-    if is_level(top):
-        level_eaves(pile, body, max(float(wall.head) for wall in walls))
+        plan = plan_of(base, walls)
+    loose = lay_ground(pile, base, walls, plan)
+    head = max(float(wall.head) for wall in walls)
+    if raking or plan.area < 0.98 * shapely.box(*plan.bounds).area:
+        pitched_roof(pile, plan, base.top_line if raking else np.array([[0.0, head], [base.length, head]]))
     else:
-        raking_roof(pile, body, top)
-    scenery = pile.parts()
-    if is_level(top):
-        scenery.append(hipped_roof(base.name, body, max(float(wall.head) for wall in walls)))
+        x0, z0, x1, z1 = plan.bounds
+        level_eaves(pile, (x0, x1, z0, z1), head)
+        loose.append(hipped_roof(base.name, (x0, x1, z0, z1), head))
+    scenery = [*pile.parts(), *loose]
     for wall in walls:
         inside = Pile(wall.name)
         for opening in wall.openings:
@@ -83,24 +81,12 @@ def _batten_thickness(parts: Sequence[Part]) -> float:
     return -float(np.median([p.vertices[:, 2].min() for p in battens])) if battens else BATTEN
 
 
-def _footprint(base: Wall, walls: Sequence[Wall]) -> Body:
-    """Rectangle round all walls' feet in one wall's axes: x, then z. [mm]"""
-    back = np.linalg.inv(base.frame)
-    corners = []
-    for wall in walls:
-        foot = np.array([[0.0, 0, -BATTEN, 1], [wall.length, 0, -BATTEN, 1]])
-        corners.append((foot @ (back @ wall.frame).T)[:, :3])
-    points = np.concatenate(corners)
-    low, high = points.min(axis=0), points.max(axis=0)
-    return float(low[0]), float(high[0]), float(low[2]), float(high[2])
-
-
 def _body(pile: Pile, wall: Wall, body: Body) -> None:
     """Back and side walls behind a lone wall."""
     x0, x1, z0, _ = body
     inner = -wall.depth_to_frame - wall.frame_depth
     thick = wall.frame_depth
-    top = top_of(wall)
+    top = wall.top_line
     for name, side, height in (
         ("left", (x0, x0 + thick), top[0, 1]),
         ("right", (x1 - thick, x1), top[-1, 1]),
@@ -111,27 +97,24 @@ def _body(pile: Pile, wall: Wall, body: Body) -> None:
     pile.profile("back", "plinth", outline, (0.0, thick), placed, "body")
 
 
-def _plinth(pile: Pile, wall: Wall, body: Body) -> None:
-    """Stand everything on a plinth, set back just behind the sheathing."""
-    x0, x1, z0, z1 = body
-    back = wall.depth_to_frame + z1 + 6.0
-    tall = (wall.ground - 50.0, PLINTH_TOP)
-    pile.box("plinth", "plinth", (x0 + back, x1 - back), tall, (z0 - back, z1 - back), "plinth")
-
-
 def _room(pile: Pile, wall: Wall, opening: Opening) -> None:
-    """Stand a shelved wall behind a window, near enough to be seen."""
-    lining, away = 12.0, 800.0
+    """Stand a shelved wall behind a window, near enough to be seen and nowhere outside the building."""
+    lining, away, clear = 12.0, 800.0, 260.0
     back = -wall.depth_to_frame - wall.frame_depth - away
-    x0, x1 = max(opening.left - 1500.0, 200.0), min(opening.right + 1500.0, wall.length - 200.0)
-    pile.box("room", "soffit", (x0, x1), (PLINTH_TOP, opening.head + 150.0), (back - lining, back), "room")
-    _shelf(pile, opening, back)
-
-
-def _shelf(pile: Pile, opening: Opening, back: float) -> None:
-    """Put up a shelf of boxes opposite a window, so that there is a room behind the glass."""
-    x0, x1 = opening.left - 900.0, opening.right + 900.0
+    x0, x1 = max(opening.left - 1500.0, clear), min(opening.right + 1500.0, wall.length - clear)
+    under_roof = min(float(np.interp(x, wall.top_line[:, 0], wall.top_line[:, 1])) for x in (x0, x1)) - 150.0
+    top = min(opening.head + 150.0, under_roof)
+    if x1 - x0 < clear or top - PLINTH_TOP < clear:
+        return
+    pile.box("room", "soffit", (x0, x1), (PLINTH_TOP, top), (back - lining, back), "room")
     level = opening.sill + 0.36 * (opening.head - opening.sill)
+    if level + 320.0 < top:
+        _shelf(pile, (max(x0, opening.left - 900.0), min(x1, opening.right + 900.0)), level, back)
+
+
+def _shelf(pile: Pile, x: tuple[float, float], level: float, back: float) -> None:
+    """Put up a shelf of boxes opposite a window, so that there is a room behind the glass."""
+    x0, x1 = x
     pile.box("shelf", "frame", (x0, x1), (level - 22.0, level), (back, back + 260.0), "room")
     # Width, height, depth and place of each thing as shares of the shelf or in mm. By eye.
     things = (
@@ -147,6 +130,8 @@ def _shelf(pile: Pile, opening: Opening, back: float) -> None:
     )
     for at, wide, tall, deep in things:
         left = x0 + at * (x1 - x0)
+        if left + wide > x1:
+            continue
         material = ("door", "frame", "plinth")[int(tall) % 3]
         pile.box("box", material, (left, left + wide), (level, level + tall), (back, back + deep), "room")
 
@@ -159,7 +144,7 @@ def _returns(pile: Pile, wall: Wall, body: Body, parts: Sequence[Part]) -> None:
     posts = [p for p in parts if p.kind is Kind.POST]
     thick = max((float(np.ptp(p.vertices[:, 2])) for p in posts), default=POST)
     foot = min((float(p.vertices[:, 1].min()) for p in posts), default=0.0)
-    top = top_of(wall)
+    top = wall.top_line
     # Section planes of the returns: s is out of the building, y up, n = s x y the way they run.
     sides = (
         ("a", frame((x0 + z1, 0.0, z1), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), (gap, length), (x0 - thick, x0)),
@@ -214,17 +199,3 @@ def _profiles(parts: Sequence[Part]) -> list[tuple[Kind, shapely.Polygon]]:
             if key not in best or tall > best[key][0] + 1e-6:
                 best[key] = (tall, outline)
     return [(kind, outline) for (kind, _), (_, outline) in sorted(best.items(), key=lambda i: i[0][1])]
-
-
-def _ground(pile: Pile, body: Body, level: float) -> None:
-    """Lawn, and a gravel margin with an edging round the body."""
-    x0, x1, z0, z1 = body
-    m, e = GRAVEL, EDGING
-    far = LAWN
-    pile.box("lawn", "ground", (x0 - far, x1 + far), (level - 200.0, level), (z0 - far, z1 + far), "grass")
-    pile.box("gravel", "ground", (x0 - m, x1 + m), (level, level + 12.0), (z0 - m, z1 + m), "gravel")
-    tall = (level, level + 24.0)
-    pile.box("edging", "ground", (x0 - m - e, x1 + m + e), tall, (z1 + m, z1 + m + e), "edging")
-    pile.box("edging", "ground", (x0 - m - e, x1 + m + e), tall, (z0 - m - e, z0 - m), "edging")
-    pile.box("edging", "ground", (x0 - m - e, x0 - m), tall, (z0 - m, z1 + m), "edging")
-    pile.box("edging", "ground", (x1 + m, x1 + m + e), tall, (z0 - m, z1 + m), "edging")

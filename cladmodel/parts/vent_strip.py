@@ -90,28 +90,38 @@ def _cut(low: float, high: float, stock: float) -> list[tuple[float, float]]:
 
 
 def _strip(scene: Scene, done: SetOut, mark: str, run: Run, left: float, right: float) -> Piece:
-    """One length: lying flat, or along a sloping foot."""
-    strip, cavity = scene.vent_strip, scene.battens.thickness
-    stretch = math.hypot(1.0, run.slope)
-    cos, sin = 1.0 / stretch, run.slope / stretch
-    up = run.up(left) if run.left <= left <= run.right else (run.left_up if left < run.left else run.right_up)
-    # Slots keep clear of the corners, where the strip is under a post.
-    free = (max(left, 0.0) - left, min(right, done.outline.length) - left)
-    length = (right - left) * stretch
+    """One length: lying flat; or along a sloping foot, and flat again where it is under a post."""
+    cavity = scene.battens.thickness
+    # Where a slope meets the flat the strip is cut back by what its thickness leans over.
+    back = scene.vent_strip.thickness * abs(run.slope)
+    bodies = [_body(scene, done, run, max(left, run.left) + back, min(right, run.right) - back)]
+    if run.level:
+        bodies = [_body(scene, done, run, left, right)]
+    else:
+        for up, low, high in ((run.left_up, left, run.left), (run.right_up, run.right, right)):
+            if high > low:
+                under = Run(left=low, right=high, left_up=up, right_up=up)
+                bodies.append(_body(scene, done, under, low, high))
     return Piece(
         mark=mark,
         kind=Kind.VENT_STRIP,
         wall=done.name,
-        bodies=(
-            Plate(
-                polygon=_perforated(scene, length, (free[0] * stretch, free[1] * stretch)),
-                thickness=strip.thickness,
-                frame=frame((left, up, 0.0), (-cos, -sin, 0.0), (0.0, 0.0, 1.0)),
-            ),
-        ),
-        section=f"{cavity:g} x {strip.thickness:g} perforated",
-        cut_length_mm=length,
+        bodies=tuple(bodies),
+        section=f"{cavity:g} x {scene.vent_strip.thickness:g} perforated",
+        cut_length_mm=(right - left) * math.hypot(1.0, run.slope),
         material="plastic",
+    )
+
+
+def _body(scene: Scene, done: SetOut, run: Run, left: float, right: float) -> Plate:
+    stretch = math.hypot(1.0, run.slope)
+    cos, sin = 1.0 / stretch, run.slope / stretch
+    # Slots keep clear of the corners, where the strip is under a post.
+    free = (max(left, 0.0) - left, min(right, done.outline.length) - left)
+    return Plate(
+        polygon=_perforated(scene, (right - left) * stretch, (free[0] * stretch, free[1] * stretch)),
+        thickness=scene.vent_strip.thickness,
+        frame=frame((left, run.up(left), 0.0), (-cos, -sin, 0.0), (0.0, 0.0, 1.0)),
     )
 
 

@@ -65,10 +65,12 @@ class Batten:
     Attributes
     ----------
     left, right : float
-        At mid-height. [mm]
+        At height 0. [mm]
     foot, head : float
         [mm]
     column : Column
+    lean : float
+        Run per rise. [-]
     """
 
     left: float
@@ -76,6 +78,11 @@ class Batten:
     foot: float
     head: float
     column: Column
+    lean: float
+
+    def edges_at(self, up: float) -> tuple[float, float]:
+        """Left and right edge at a height. [mm]"""
+        return self.left + self.lean * up, self.right + self.lean * up
 
 
 def edge_columns(
@@ -223,11 +230,19 @@ def battens_of(columns: Sequence[Column], run_at_foot: float, lean: float) -> tu
     battens = []
     for column in columns:
         for foot, head in column.spans:
-            shift = run_at_foot + lean * (foot + head) / 2 if column.leans else 0.0
+            shift = run_at_foot if column.leans else 0.0
             edges = [(column.left, column.right)]
             if column.doubled:
                 edges = [(column.left, column.centre), (column.centre, column.right)]
             battens += [
-                Batten(left=a + shift, right=b + shift, foot=foot, head=head, column=column) for a, b in edges
+                Batten(
+                    left=a + shift,
+                    right=b + shift,
+                    foot=foot,
+                    head=head,
+                    column=column,
+                    lean=lean if column.leans else 0.0,
+                )
+                for a, b in edges
             ]
     return tuple(battens)

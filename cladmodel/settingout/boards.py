@@ -139,7 +139,7 @@ def course_polygons(
             low = -FAR
         if next_line is not None and opening.clear_top >= next_line - PENCIL:
             high = FAR
-        if low < width and high > 0:
+        if low < width - PENCIL and high > PENCIL:
             left = left.difference(shapely.box(opening.clear_left, low, opening.clear_right, high))
     for low, high in hidden:
         left = left.difference(shapely.box(low, -FAR, high, FAR))

@@ -10,7 +10,7 @@ from cladmodel.errors import Problem
 from cladmodel.scene.job import OpeningTable, Scene
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
-from cladmodel.settingout.plan import Corner, Side, sides_of
+from cladmodel.settingout.plan import Corner, Side, reach, sides_of
 from cladmodel.settingout.wall import openings_of, post_faces
 
 # Boards shorter than this beside an opening cannot be nailed to two battens. [mm] common practice
@@ -93,6 +93,7 @@ def _heights(scene: Scene, side: Side, opening: OpeningTable, path: str) -> Iter
 def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[Problem]:
     """Its trims meet the posts, or leave room for boards that can be nailed."""
     faces = post_faces(scene, side)
+    yield from _in_the_frame(scene, side, line, path)
     least = LEAST_PIER + 2 * scene.board.fitting_gap
     rooms = (line.trim_left - faces[0], faces[1] - side.run_at_foot - line.trim_right)
     for room in rooms:
@@ -105,6 +106,23 @@ def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[
                 remedy="Measure from the wall's left corner; boards must be long enough to nail.",
             )
             return
+
+
+def _in_the_frame(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[Problem]:
+    """Nothing of the corner stands in it: neither the other wall's frame nor the post's batten."""
+    faces = post_faces(scene, side)
+    frame = reach(scene, side).studs
+    room = scene.battens.width if line.trim_left - faces[0] <= MEETING else 0.0
+    low = max(faces[0] + room, frame[0])
+    room = scene.battens.width if faces[1] - side.run_at_foot - line.trim_right <= MEETING else 0.0
+    high = min(faces[1] - side.run_at_foot - room, frame[1])
+    if line.left < low - 1e-6 or line.right > high + 1e-6:
+        yield Problem(
+            path=f"{path}.left",
+            value=line.left,
+            allowed=f"the opening must lie from {low:g} to {high:g}, clear of the corner's timbers",
+            remedy="Measure from the wall's left corner.",
+        )
 
 
 def _within(

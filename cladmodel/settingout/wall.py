@@ -549,9 +549,11 @@ def _bearings(
     plain = (piece.polygon.bounds[1], piece.polygon.bounds[3]) if piece.plain else None
     by_height: dict[float, list[Bearing]] = {}
     for batten in done.battens:
-        if batten.right <= left or right <= batten.left:
+        # The batten's edges are taken at the nail: its post may be out of plumb.
+        near, far = batten.edges_at(wanted)
+        if far <= left or right <= near:
             continue
-        for low, high in _spans(max(batten.left, left), min(batten.right, right)):
+        for low, high in _spans(max(near, left), min(far, right)):
             reach = plain or height_of_ring(ring, low, high)
             if reach is None:
                 continue
@@ -564,10 +566,10 @@ def _bearings(
                 if not piece.plain:
                     first, last = ends_near(ring, (low + high) / 2, course.up_back(up), end)
                 bearing = Bearing(
-                    left=batten.left,
-                    right=batten.right,
-                    low=max(batten.left + edge, first),
-                    high=min(batten.right - edge, last),
+                    left=near,
+                    right=far,
+                    low=max(near + edge, first),
+                    high=min(far - edge, last),
                 )
                 by_height.setdefault(up, []).append(bearing)
                 break
