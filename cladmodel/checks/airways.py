@@ -16,13 +16,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from cladmodel.checks.bays import INSIDE, Bay, bays
+from cladmodel.checks import bays as grid
+from cladmodel.checks.bays import INSIDE, Bay
 from cladmodel.checks.finding import Point, point
 from cladmodel.checks.rules import TOUCH
 from cladmodel.model import Kind, Layer, Model, Part, Wall
@@ -91,6 +93,11 @@ class Airway:
     stripped: bool
 
 
+@lru_cache(maxsize=2)
+def _bays(model: Model, wall: str) -> tuple[Bay, ...]:
+    return tuple(grid.bays(model, wall))
+
+
 def airways(model: Model, wall: str) -> list[Airway]:
     """Measure both ends of every stretch of every bay of a wall.
 
@@ -110,13 +117,23 @@ def airways(model: Model, wall: str) -> list[Airway]:
     solid = [p for p in parts if p.kind is not Kind.VENT_STRIP]
     place = model.wall_by_name[wall]
     found: list[Airway] = []
-    for bay in bays(model, wall):
+    for bay in _bays(model, wall):
         left, right = float(bay.x[0]) - INSIDE, float(bay.x[-1]) + INSIDE
         at = [left + (i + 0.5) * (right - left) / COLUMNS for i in range(COLUMNS)]
         cuts = [section_polygons([p for p in solid if _is_at(p, x)], x=x) for x in at]
-        for rows in _stretches(bay):
+        clad = [clad_between(place, x) for x in at]
+        runs = _stretches(bay)
+        for number, rows in enumerate(runs):
             low, high = float(bay.y[rows[0]]), float(bay.y[rows[-1]])
-            sides = [_sides(cut, low, high, place, x) for cut, x in zip(cuts, at, strict=True)]
+            # Rows are level: where foot or soffit is not, the run goes on to it at each cut.
+            ends = [
+                (
+                    min(low, foot) if number == 0 and not _over_opening(cut, low) else low,
+                    max(high, top) if number == len(runs) - 1 else high,
+                )
+                for cut, (foot, top) in zip(cuts, clad, strict=True)
+            ]
+            sides = [_sides(cut, *end, top) for cut, end, (_, top) in zip(cuts, ends, clad, strict=True)]
             found.append(_lower(bay, (left, right), low, at, [(a, b) for a, b, _ in sides], strips, wall))
             found.append(_upper((left, right), high, at, [(a, t) for a, _, t in sides], wall))
     return found
@@ -127,10 +144,19 @@ def _is_at(part: Part, x: float) -> bool:
 
 
 def _stretches(bay: Bay) -> list[Ints]:
-    """Runs of rows with membrane, or a flashing's upstand in its place, behind."""
-    upstand = np.array([p.kind is Kind.FLASHING for p in bay.parts] + [False])[bay.hit]
+    """Runs of rows with membrane behind, or a flashing's upstand (with its strip before it) in its place."""
+    instead = (Kind.FLASHING, Kind.VENT_STRIP)
+    upstand = np.array([p.kind in instead for p in bay.parts] + [False])[bay.hit]
     row = np.flatnonzero((bay.backed | upstand).all(axis=1))
     return [r for r in np.split(row, np.flatnonzero(np.diff(row) > 1) + 1) if len(r)]
+
+
+def _over_opening(cut: Sequence[tuple[Part, Polygon]], low: float) -> bool:
+    """Whether what begins at a height begins over a head trim: a door leaves its bays no foot."""
+    return any(
+        part.kind in _OPENING_HEAD and polygon.bounds[1] < low + NEAR and polygon.bounds[3] > low - NEAR
+        for part, polygon in cut
+    )
 
 
 Piece = tuple[str, Kind | None, Polygon]
@@ -138,7 +164,7 @@ Piece = tuple[str, Kind | None, Polygon]
 
 
 def _sides(
-    cut: Sequence[tuple[Part, Polygon]], low: float, high: float, wall: Wall, x: float
+    cut: Sequence[tuple[Part, Polygon]], low: float, high: float, soffit: float
 ) -> tuple[list[Piece], list[Piece], list[Piece]]:
     """Boards of a stretch with what touches them, what ends it below, and what ends it above."""
     own: list[Piece] = []
@@ -158,11 +184,11 @@ def _sides(
     own += held
     rest = [r for r in rest if r not in held]
     middle = (low + high) / 2
-    below = [r for r in rest if r[2].centroid.y < middle]
-    above = [r for r in rest if r[2].centroid.y >= middle]
+    # Trims beside the bay reach into it half-way up; only what stands near an end narrows it.
+    below = [r for r in rest if r[2].centroid.y < middle and r[2].bounds[1] < low + NEAR]
+    above = [r for r in rest if r[2].centroid.y >= middle and r[2].bounds[3] > high - NEAR]
     if not any(kind is Kind.SILL for _, kind, _ in above):
-        line = soffit(wall, x)
-        above.append(("soffit", None, shapely.box(-FAR, line, FAR, line + FAR)))
+        above.append(("soffit", None, shapely.box(-FAR, soffit, FAR, soffit + FAR)))
     return own, below, above
 
 
@@ -171,19 +197,26 @@ def _thin(polygon: Polygon) -> bool:
     return bool(polygon.bounds[0] > -TOUCH)
 
 
-def soffit(wall: Wall, x: float) -> float:
-    """Height of the soffit over a place along a wall, from its outline. [mm]
+def clad_between(wall: Wall, x: float) -> tuple[float, float]:
+    """Foot and soffit at a place along a wall, from its outline.
 
     Parameters
     ----------
     wall : Wall
     x : float
         [mm]
+
+    Returns
+    -------
+    foot, soffit : float
+        [mm]
     """
     low, high = wall.outline[:, 1].min(), wall.outline[:, 1].max()
     upright = shapely.LineString([(x, low - 1.0), (x, high + 1.0)])
     crossed = upright.intersection(Polygon(wall.outline))
-    return float(crossed.bounds[3]) if not crossed.is_empty else float(wall.head)
+    if crossed.is_empty:
+        return float(low), float(wall.head)
+    return float(crossed.bounds[1]), float(crossed.bounds[3])
 
 
 def _gap(one: Sequence[Piece], other: Sequence[Piece]) -> tuple[float, tuple[float, float], str]:
@@ -253,9 +286,7 @@ def _lower(
     wall: str,
 ) -> Airway:
     """The foot of a stretch: through a strip in plan and, over an opening, the gap below the boards too."""
-    over = [
-        piece for _, below in sides for piece in below if piece[1] in _OPENING_HEAD or piece[1] is Kind.SILL
-    ]
+    over = [piece for _, below in sides for piece in below if piece[1] in _OPENING_HEAD]
     place = Place.OPENING if over else Place.FOOT
     across = [(p, plan) for p, plan in strips if _lies_across(p, span, low, over)]
     gaps = [_gap(own, [b for b in below if b[1] in _OPENING_HEAD]) for own, below in sides]
@@ -343,7 +374,7 @@ def cavity_narrowest(model: Model, wall: str) -> Iterator[tuple[float, float, fl
     wall : str
     """
     ends = (*_ENDS, Kind.SIDE_TRIM, Kind.VENT_STRIP, Kind.BATTEN)
-    for bay in bays(model, wall):
+    for bay in _bays(model, wall):
         ending = np.array([p.kind in ends for p in bay.parts] + [True])[bay.hit]
         depth = np.where(bay.backed & ~ending & (bay.hit >= 0), bay.depth, np.inf)
         row, column = np.unravel_index(int(depth.argmin()), depth.shape)

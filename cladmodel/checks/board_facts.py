@@ -18,6 +18,9 @@ from cladmodel.standards.guidance import WIDTH_TO_THICKNESS
 NAME = "board_facts"
 
 SQUARE = Limit(value=0.5, unit="deg", basis=f"a saw's bench and fence are set within it, {COMMON}")
+LEAST_BUTT = 0.8
+"""A butt thinner than this share of the wall's middle one is what a cut has left of it. [-]"""
+
 HEART = f"heart side out, so that a cupping board keeps its edges to the wall, {COMMON}"
 ENDS = f"end grain drinks: preservative or end seal on every cut, {COMMON}"
 
@@ -43,10 +46,17 @@ def check_board_facts(model: Model, rules: Rules, exposure: Exposure) -> Iterato
         yield _ends(wall.name, exposure)
 
 
+def _butts(cut: Seats) -> Ints:
+    """Rows where a board has its butt: not notched off, nor cut to a point under a rake."""
+    butt = _length(cut.arrises[:, 1] - cut.arrises[:, 0])
+    return np.flatnonzero(cut.whole_butt & (butt > LEAST_BUTT * np.median(butt)))
+
+
 def _whole(cut: Seats) -> Ints:
-    """Rows where a board is neither ripped nor notched; rips are narrower and no worse."""
-    row = np.flatnonzero(cut.whole_top & cut.whole_butt)
-    return row if len(row) else np.arange(len(cut.board))
+    """Of these, rows where the board is not ripped either; rips are narrower and no worse."""
+    row = _butts(cut)
+    whole = row[cut.whole_top[row]]
+    return whole if len(whole) else row
 
 
 def _length(edge: Floats) -> Floats:
@@ -55,6 +65,8 @@ def _length(edge: Floats) -> Floats:
 
 def _ratio(cut: Seats) -> Iterator[Finding]:
     row = _whole(cut)
+    if not len(row):
+        return
     width = _length(cut.arrises[row, 3] - cut.arrises[row, 0])
     butt = _length(cut.arrises[row, 1] - cut.arrises[row, 0])
     ratio = width / butt
@@ -85,7 +97,7 @@ def _ratio(cut: Seats) -> Iterator[Finding]:
 
 def _square(cut: Seats) -> Iterator[Finding]:
     """Angle between butt and back, and how the underside slopes with either face square."""
-    row = np.flatnonzero(cut.whole_butt)
+    row = _butts(cut)
     if not len(row):
         return
     a = cut.arrises[row]

@@ -113,7 +113,7 @@ def check_moisture(model: Model, rules: Rules, exposure: Exposure) -> Iterator[F
     for wall in model.walls:
         if not model.of_kind(Kind.BOARD, wall=wall.name):
             continue
-        yield _movement(model, wall.name, dry, wet, exposure.species)
+        yield _movement(model, wall.name, dry, wet, exposure.species, exposure.sawn)
         before = seats(model, wall.name)
         after = seats(dried, wall.name)
         yield from _laps(before, after, dry, exposure)
@@ -129,9 +129,7 @@ def _fixed_at(wall: str, exposure: Exposure) -> Iterator[Finding]:
         yield not_assessed(NAME, wall, "Moisture of the boards when hung", ["moisture content at fixing"])
         return
     wet, dry = own > wanted.high + EXACT, own < wanted.low - EXACT
-    how = (
-        "too wet: they will shrink" if wet else "too dry: they will swell" if dry else "within what is wanted"
-    )
+    how = "too wet and will shrink; over" if wet else "too dry and will swell; under" if dry else "within"
     yield Finding(
         check=NAME,
         verdict=Verdict.CAUTION if wet or dry else Verdict.OK,
@@ -141,11 +139,11 @@ def _fixed_at(wall: str, exposure: Exposure) -> Iterator[Finding]:
         unit=wanted.unit,
         basis=wanted.source.basis,
         remedy="Stack the boards in stick under cover until they are within it." if wet or dry else "",
-        text=f"Boards hung at {own:g} % are {how}; {wanted.low:g} to {wanted.high:g} % is wanted.",
+        text=f"Boards hung at {own:g} % are {how} the {wanted.low:g} to {wanted.high:g} % wanted.",
     )
 
 
-def _movement(model: Model, wall: str, dry: State, wet: State, species: Species) -> Finding:
+def _movement(model: Model, wall: str, dry: State, wet: State, species: Species, sawn: Sawn) -> Finding:
     boards = model.of_kind(Kind.BOARD, wall=wall)
     wide = widths(boards, np.radians(leans(boards)))
     widest = int(np.nanargmax(np.round(wide, DIGITS)))
@@ -158,8 +156,8 @@ def _movement(model: Model, wall: str, dry: State, wet: State, species: Species)
         measured=float(swell - shrink),
         unit="mm",
         basis=dry.basis,
-        text=f"{species.label}: board {boards[widest].mark}, {wide[widest]:.0f} wide, changes by "
-        f"{shrink:+.2f} mm at its driest ({dry.moisture:.1f} %) and {swell:+.2f} mm at its wettest "
+        text=f"{species.label}, {sawn}-sawn: board {boards[widest].mark}, {wide[widest]:.0f} wide, changes "
+        f"by {shrink:+.2f} mm at its driest ({dry.moisture:.1f} %) and {swell:+.2f} mm at its wettest "
         f"({wet.moisture:.1f} %).",
     )
 

@@ -167,7 +167,7 @@ def nail_uses(model: Model, wall: Wall, exposure: Exposure) -> list[NailUse]:
         for index, span in enumerate(spans):
             low = -FARTHEST if index == 0 else span.left
             high = FARTHEST if index == len(spans) - 1 else span.right
-            area = shapely.clip_by_rect(item.strip, low, -FARTHEST, high, FARTHEST).area / SQUARE_METRE
+            area = item.strip.intersection(shapely.box(low, -FARTHEST, high, FARTHEST)).area / SQUARE_METRE
             part = area * pressure * max(inputs.behind - span.coefficient, 0.0)
             force += part
             if part > most:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cladmodel.checks.air import NAME, check_air
-from cladmodel.checks.airways import Place, airways, soffit
+from cladmodel.checks.airways import Place, airways, clad_between
 from cladmodel.checks.exposure import Exposure, Mesh
 from cladmodel.checks.finding import Verdict
 from cladmodel.model import Kind
@@ -139,4 +139,22 @@ def test_a_gap_set_too_small_at_an_opening(field, place):
 
 def test_soffit_follows_a_rake(bench):
     wall = replace(bench.model.walls[0], outline=np.array([(0, 0), (2400, 0), (2400, 900), (0, 600)], float))
-    assert soffit(wall, 1200.0) == pytest.approx(750.0)
+    assert clad_between(wall, 1200.0) == (pytest.approx(0.0), pytest.approx(750.0))
+
+
+def test_under_a_rake_the_gap_is_the_same_in_every_bay():
+    built = build_text(scene_text(wall={"length": 3600, "ridge_at": 1800, "ridge_height": 3300}))
+    heads = [w for w in airways(built.model, built.model.walls[0].name) if w.place is Place.HEAD]
+    assert len(heads) >= 6
+    assert max(w.hole for w in heads) < 40.0
+    assert verdicts(check_air(built.model, built.rules, FULL)) == {Verdict.OK}
+
+
+def test_bays_over_a_door_open_at_its_head_and_have_no_foot():
+    door = {"name": "door", "kind": "door", "left": 1300, "width": 900, "head": 1930}
+    built = build_text(scene_text(wall={"length": 4200}, opening=[door]))
+    ways = airways(built.model, built.model.walls[0].name)
+    over = [w for w in ways if 1290 < (w.left + w.right) / 2 < 2210]
+    assert {w.place for w in over} == {Place.OPENING, Place.HEAD}
+    assert {w.place for w in ways if w not in over} == {Place.FOOT, Place.HEAD}
+    assert verdicts(check_air(built.model, built.rules, FULL)) == {Verdict.OK}
