@@ -135,8 +135,9 @@ def _planes(parts: Sequence[Part]) -> list[float]:
 
 def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Floats]) -> Seats:
     kind = [parts[p].kind for p in owner]
-    low = np.array([p[:, 1].min() for p in points])
-    high = np.array([p[:, 1].max() for p in points])
+    starts = np.cumsum([0, *(len(p) for p in points)])[:-1]
+    rise = np.concatenate(points)[:, 1] if points else np.empty(0)
+    low, high = np.minimum.reduceat(rise, starts), np.maximum.reduceat(rise, starts)
     row_of: list[int] = [i for i, k in enumerate(kind) if k is Kind.BOARD]
     row_of.sort(key=lambda i: (x[i], low[i]))
     arrises = {i: _arrises(points[i]) for i in row_of}
@@ -149,7 +150,7 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
         around = same_plane[float(x[i])]
         for j in _below(i, around, parts, owner, kind, low, high):
             below_pairs.append((row, j))
-        top = arrises[i][3, 1]
+        top = arrises[i][3][1]
         behind_pairs += [
             (row, j)
             for j in around
@@ -246,12 +247,13 @@ def _below(
     return [j for j in around if kind[j] is Kind.STARTER and low[j] < high[i] and high[j] > low[i]]
 
 
-def _arrises(ring: Floats) -> Floats:
+def _arrises(ring: Floats) -> list[list[float]]:
     """(4, 2): the ends of the longest falling edge (the back) and of the longest rising edge (the front)."""
-    rise = np.roll(ring[:, 1], -1) - ring[:, 1]
-    back, front = int(np.argmin(rise)), int(np.argmax(rise))
-    after = np.roll(ring, -1, axis=0)
-    return np.stack([after[back], ring[front], after[front], ring[back]])
+    corner = ring.tolist()
+    after = [*corner[1:], corner[0]]
+    rise = [b[1] - a[1] for a, b in zip(corner, after, strict=True)]
+    back, front = rise.index(min(rise)), rise.index(max(rise))
+    return [after[back], corner[front], after[front], corner[back]]
 
 
 def _nearest(pairs: list[tuple[int, int]], boards: list[Floats], others: list[Floats]) -> tuple[Ints, Floats]:
@@ -274,8 +276,10 @@ def _spaces(one: list[Floats], two: list[Floats]) -> Floats:
 
 
 def _padded(shapes: list[Floats]) -> Floats:
-    longest = max(len(r) for r in shapes)
-    return np.stack([np.concatenate([r, np.repeat(r[-1:], longest - len(r), axis=0)]) for r in shapes])
+    """(n, longest, 2): every ring, its last corner repeated."""
+    count = np.array([len(r) for r in shapes])
+    step = np.minimum(np.arange(count.max()), count[:, None] - 1)
+    return np.asarray(np.concatenate(shapes)[(np.cumsum(count) - count)[:, None] + step])
 
 
 def _ahead_of(a: Floats, b: Floats) -> Floats:
