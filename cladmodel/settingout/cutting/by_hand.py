@@ -114,9 +114,7 @@ def by_hand(job: Job) -> tuple[Choice, tuple[str, ...]]:
     return _choice(job, joints, bench), tuple(broken)
 
 
-def _free(
-    run: Run, laid: dict[tuple[str, int], list[int]], job: Job, rest: int
-) -> list[int]:
+def _free(run: Run, laid: dict[tuple[str, int], list[int]], job: Job, rest: int) -> list[int]:
     """Columns that the courses below leave free, when only so many courses are looked at."""
     return [
         x

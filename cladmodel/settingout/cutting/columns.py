@@ -71,8 +71,7 @@ def relax(
     """
     rooms = [kind.room for kind in kinds]
     columns: dict[Column, None] = {}
-    for kind, pattern in known:
-        columns[(kind, pattern)] = None
+    columns |= dict.fromkeys(known)
     for k, kind in enumerate(kinds):
         for i, weight in enumerate(weights):
             if weight <= kind.room:
@@ -82,9 +81,11 @@ def relax(
                 columns[(k, pattern)] = None
     limited = [k for k, kind in enumerate(kinds) if kind.limit is not None]
     bound, n = 0.0, len(weights)
-    for _ in range(effort.rounds):
+    for turn in range(effort.rounds):
         listed = list(columns)
-        solved = linear(np.array([kinds[k].price for k, _ in listed], float), program_rows(listed, demand, kinds))
+        solved = linear(
+            np.array([kinds[k].price for k, _ in listed], float), program_rows(listed, demand, kinds)
+        )
         if solved is None:
             return None
         worth = np.maximum(solved.duals[:n], 0.0)
@@ -101,9 +102,11 @@ def relax(
             bound = max(bound, solved.value * ratio)  # Farley: the duals scaled down until they fit
         if not added:
             bound = solved.value
-        if not added or watch.up():
-            break
-    return Relaxed(value=solved.value, bound=bound, columns=listed, x=solved.x, worth=worth, limit_worth=lent)
+        if not added or turn == effort.rounds - 1 or watch.up():
+            return Relaxed(
+                value=solved.value, bound=bound, columns=listed, x=solved.x, worth=worth, limit_worth=lent
+            )
+    return None
 
 
 def program_rows(columns: Sequence[Column], demand: Sequence[int], kinds: Sequence[Kind]) -> Rows:

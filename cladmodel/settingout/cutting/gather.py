@@ -1,4 +1,4 @@
-"""Leftovers gathered: the same boards and pieces, with what is left in as few and as long offcuts as may be."""
+"""Leftovers gathered: the same boards and pieces, what is left in as few and as long offcuts as may be."""
 
 from __future__ import annotations
 

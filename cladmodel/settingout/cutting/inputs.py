@@ -97,13 +97,13 @@ class Rules:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Segment:
-    """One uninterrupted run of boards: from post to trim, say, in one course.
+    r"""One uninterrupted run of boards: from post to trim, say, in one course.
 
         <--------- long edge: what is cut --------->
         left                                   right
          ___________________________________________
-          \\                                        |
-           \\_______________________________________|
+          \                                        |
+           \_______________________________________|
          <-> rake_left
 
     Attributes
@@ -128,8 +128,12 @@ class Segment:
     joint_right: bool = False
 
     def __post_init__(self) -> None:
-        _need(self.right > self.left, f"run {self.left}-{self.right}: its right end must lie right of its left")
-        _need(self.rake_left >= 0 and self.rake_right >= 0, f"run {self.left}-{self.right}: a rake is below 0")
+        _need(
+            self.right > self.left, f"run {self.left}-{self.right}: its right end must lie right of its left"
+        )
+        _need(
+            self.rake_left >= 0 and self.rake_right >= 0, f"run {self.left}-{self.right}: a rake is below 0"
+        )
         inside = tuple(sorted({x for x in self.columns if self.left < x < self.right}))
         object.__setattr__(self, "columns", inside)
 

@@ -65,12 +65,15 @@ class Priced:
         No layout costs less. [coin]
     worth : (lengths,) float
         What one piece more of each length costs. [coin]
+    lent : dict
+        Dual of each limited kind, not above 0. [coin]
     columns : dict
         Patterns found, in order.
     """
 
     bound: float
     worth: NDArray[np.float64]
+    lent: dict[int, float]
     columns: dict[Column, None]
 
 
@@ -87,9 +90,7 @@ def full_program(net: Network, prices: Mapping[str, int], caps: Mapping[str, int
     """
     rows = net.rows.copy()
     for wall, cap in caps.items():
-        row = [
-            (j, 1.0) for j, a in enumerate(net.arcs) if not a.last and net.runs[a.run].wall.name == wall
-        ]
+        row = [(j, 1.0) for j, a in enumerate(net.arcs) if not a.last and net.runs[a.run].wall.name == wall]
         rows.add(row, -math.inf, float(cap))
     costs = [0.0 if a.last else float(prices[net.runs[a.run].wall.name]) for a in net.arcs]
     return _program(net, [(a.length, 1) for a in net.arcs], costs, rows)
@@ -114,10 +115,12 @@ def pooled_program(net: Network, prices: Mapping[str, int], caps: Mapping[str, i
         left = run.segment.left
         name = run.wall.name
         shape = tuple((a.start - left, a.end - left, a.length) for a in arcs)
-        key = (prices[name], name if name in caps else "", net.most[r], shape)
+        key: tuple[object, ...] = (prices[name], name if name in caps else "", net.most[r], shape)
         alike[key] += 1
         first.setdefault(key, r)
-    rows, arcs_out, costs = Rows(), [], []
+    rows = Rows()
+    arcs_out: list[tuple[int, int]] = []
+    costs: list[float] = []
     capped: defaultdict[str, list[tuple[int, float]]] = defaultdict(list)
     for key, count in alike.items():
         r = first[key]
@@ -145,9 +148,7 @@ def pooled_program(net: Network, prices: Mapping[str, int], caps: Mapping[str, i
     return _program(net, arcs_out, costs, rows)
 
 
-def _program(
-    net: Network, arcs: Sequence[tuple[int, int]], costs: Sequence[float], rows: Rows
-) -> Program:
+def _program(net: Network, arcs: Sequence[tuple[int, int]], costs: Sequence[float], rows: Rows) -> Program:
     lengths = net.lengths
     index = {length: i for i, length in enumerate(lengths)}
     settled = np.zeros(len(lengths), dtype=np.int64)
@@ -185,7 +186,7 @@ def price_out(
         [mm]
     known : iterable of column
     unit : int
-        Every cost is a multiple of this. [coin]
+        Every cost is a multiple of this; 0 to go on until no pattern is missing. [coin]
     effort : Effort
     watch : Watch
 
@@ -203,7 +204,9 @@ def price_out(
                 columns[(k, ((i, min(program.most[i], kind.room // weight)),))] = None
         fixed = [i for i in range(len(weights)) if program.settled[i] and weights[i] <= kind.room]
         if fixed:
-            patterns = best_fit([weights[i] for i in fixed], [int(program.settled[i]) for i in fixed], kind.room)
+            patterns = best_fit(
+                [weights[i] for i in fixed], [int(program.settled[i]) for i in fixed], kind.room
+            )
             for pattern in patterns:
                 columns[(k, tuple((fixed[a], n) for a, n in pattern))] = None
     n, limited = len(weights), [k for k, kind in enumerate(kinds) if kind.limit is not None]
@@ -218,7 +221,9 @@ def price_out(
         prices = [kind.price - lent.get(k, 0.0) for k, kind in enumerate(kinds)]
         fits, missing = 1.0, False
         for shade in range(3):
-            shaded = worth * (1.0 - SHADE * ((np.arange(n) * 7 + shade * 3 + turn) % 5 == 0)) if shade else worth
+            shaded = (
+                worth * (1.0 - SHADE * ((np.arange(n) * 7 + shade * 3 + turn) % 5 == 0)) if shade else worth
+            )
             for k, (value, pattern) in enumerate(best_patterns(weights, shaded, program.most, rooms)):
                 if not shade and value > 0:
                     fits = min(fits, prices[k] / value)
@@ -230,9 +235,10 @@ def price_out(
             bound = max(bound, solved.value * fits)  # Farley: the duals scaled down until they fit
         if not missing:
             bound = solved.value
-        if not missing or rounded_up(bound, unit) >= rounded_up(solved.value, unit) or watch.up():
+        settled = unit > 0 and rounded_up(bound, unit) >= rounded_up(solved.value, unit)
+        if not missing or settled or watch.up():
             break
-    return Priced(bound=bound, worth=worth, columns=columns)
+    return Priced(bound=bound, worth=worth, lent=lent, columns=columns)
 
 
 def program_with(
@@ -294,7 +300,12 @@ def cheaper_layout(
 
 
 def cheapest_arcs(
-    program: Program, worth: NDArray[np.float64], effort: Effort, watch: Watch, gap: float = 1e-3
+    program: Program,
+    worth: NDArray[np.float64],
+    extra: NDArray[np.float64],
+    effort: Effort,
+    watch: Watch,
+    gap: float = 1e-3,
 ) -> NDArray[np.int64] | None:
     """Layout whose pieces are worth least by the marginal price of their lengths.
 
@@ -304,6 +315,8 @@ def cheapest_arcs(
         With all rules.
     worth : (lengths,) float
         [coin]
+    extra : (arcs,) float
+        Added to the cost of each arc. [coin]
     effort : Effort
     watch : Watch
     gap : float
@@ -315,7 +328,7 @@ def cheapest_arcs(
         1 for an arc that is taken; None if no layout keeps the rules.
     """
     # The little more than nothing a piece keeps joints few where all worths are 0.
-    cost = worth[program.item] + program.cost + 1e-4
+    cost = worth[program.item] + program.cost + extra + 1e-4
     return whole(cost, program.rows, np.ones(len(cost)), effort.nodes, watch, gap).x
 
 

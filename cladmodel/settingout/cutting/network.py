@@ -11,12 +11,13 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.settingout.cutting.inputs import Job, Rules, Run, Segment, Wall, cut_length, is_piece
-from cladmodel.settingout.cutting.plans import Joints, Piece
+from cladmodel.settingout.cutting.plans import Joints, Piece, RunKey
 from cladmodel.settingout.cutting.programs import Rows
 
 # More pieces than any run has.
@@ -120,23 +121,23 @@ class Network:
     Attributes
     ----------
     runs : tuple of Run
-    paths : tuple of Paths
-        Of each run.
     arcs : tuple of Arc
         Of the runs with a choice.
     rows : Rows
         One path a run; at most so many pieces; stagger and rest of columns.
     settled : dict
         Lengths of the runs without a choice. [mm]: count
+    held : dict
+        Joint lines of the runs that stay as they are.
     most : tuple of int or None
         Most pieces of each run; None where its arcs alone already say so.
     """
 
     runs: tuple[Run, ...]
-    paths: tuple[Paths, ...]
     arcs: tuple[Arc, ...]
     rows: Rows
     settled: dict[int, int]
+    held: Joints
     most: tuple[int | None, ...]
 
     @property
@@ -150,10 +151,15 @@ class Network:
         for arc, take in zip(self.arcs, taken, strict=True):
             if take and not arc.last:
                 found[self.runs[arc.run].key].append(arc.end)
-        return {key: tuple(sorted(lines)) for key, lines in found.items()}
+        return self.held | {key: tuple(sorted(lines)) for key, lines in found.items()}
 
 
-def network(job: Job, more: Mapping[str, tuple[int, int]]) -> Network:
+def network(
+    job: Job,
+    more: Mapping[str, tuple[int, int]],
+    held: Joints | None = None,
+    free: frozenset[RunKey] | None = None,
+) -> Network:
     """Arcs and rows of a job.
 
     Parameters
@@ -162,25 +168,44 @@ def network(job: Job, more: Mapping[str, tuple[int, int]]) -> Network:
     more : mapping
         For each wall, how many joints beyond the fewest a run may have: one that needs joints, and one
         that a single board reaches along.
+    held : dict, optional
+        Joint lines of the runs that are not free.
+    free : set of (wall, course, place), optional
+        Runs that may be jointed anew, all in walls of ``more``; without it, all are.
 
     Returns
     -------
     Network
     """
+    held = {} if free is None else {key: lines for key, lines in (held or {}).items() if key not in free}
+    taken: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
+    for (wall, course, _), lines in held.items():
+        taken[wall] += [(course, line) for line in lines]
     runs = tuple(job.runs())
-    found, arcs = [], []
+    arcs: list[Arc] = []
     rows = Rows()
     settled: defaultdict[int, int] = defaultdict(int)
     most: list[int | None] = []
     for r, run in enumerate(runs):
         segment = run.segment
+        if free is not None and run.key not in free:
+            most.append(None)
+            ends = [segment.left, *held.get(run.key, ()), segment.right]
+            for p, q in pairwise(ends):
+                settled[cut_length(segment, p, q, job.rules.joint_gap)] += 1
+            continue
         jointed, whole = more[run.wall.name]
-        extra = jointed if cut_length(
-            segment, segment.left, segment.right, job.rules.joint_gap
-        ) > job.longest else whole
-        columns = allowed_columns(run.wall, run.course, segment, job.rules)
+        extra = (
+            jointed
+            if cut_length(segment, segment.left, segment.right, job.rules.joint_gap) > job.longest
+            else whole
+        )
+        columns = [
+            x
+            for x in allowed_columns(run.wall, run.course, segment, job.rules)
+            if not any(clashes(run.course, x, n, y, job.rules) for n, y in taken[run.wall.name])
+        ]
         ways = paths(segment, columns, job.rules, job.longest, extra)
-        found.append(ways)
         most.append(ways.fewest + extra if extra else None)
         if len(ways.arcs) == 1:
             settled[cut_length(segment, segment.left, segment.right, job.rules.joint_gap)] += 1
@@ -200,10 +225,10 @@ def network(job: Job, more: Mapping[str, tuple[int, int]]) -> Network:
     _rule_rows(runs, arcs, job.rules, rows)
     return Network(
         runs=runs,
-        paths=tuple(found),
         arcs=tuple(arcs),
         rows=rows,
         settled=dict(settled),
+        held=held,
         most=tuple(most),
     )
 
@@ -267,9 +292,7 @@ def _clique(
     parts: Sequence[tuple[dict[int, list[tuple[int, float]]], int, int]],
     cliques: dict[tuple[int, ...], None],
 ) -> None:
-    held = [
-        (lines, x) for lines, low, high in parts for x in sorted(lines) if low <= x < high
-    ]
+    held = [(lines, x) for lines, low, high in parts for x in sorted(lines) if low <= x < high]
     if len({id(lines) for lines, _ in held}) > 1:
         cliques[tuple(sorted(j for lines, x in held for j, _ in lines[x]))] = None
 
@@ -291,7 +314,7 @@ def pieces_of(job: Job, joints: Joints) -> list[Piece]:
     for run in job.runs():
         segment = run.segment
         lines = [segment.left, *joints.get(run.key, ()), segment.right]
-        for order, (p, q) in enumerate(zip(lines, lines[1:], strict=False)):
+        for order, (p, q) in enumerate(pairwise(lines)):
             made.append(
                 Piece(
                     length=cut_length(segment, p, q, job.rules.joint_gap),

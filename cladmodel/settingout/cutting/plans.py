@@ -123,8 +123,10 @@ class Pattern:
     boards: int
 
 
-# Joint lines of every run that has any: (wall, course, place) -> lines, rising. [mm]
-Joints = dict[tuple[str, int, int], tuple[int, ...]]
+# Wall, course and place of a run, counted from 0 at the left of its course.
+RunKey = tuple[str, int, int]
+# Joint lines of every run that has any, rising. [mm]
+Joints = dict[RunKey, tuple[int, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,8 +163,8 @@ class Layout:
         No layout with joints chosen by the same aims costs less.
     repeatable : bool
         False if the clock's guard cut the search short.
-    by_hand : Choice
-        What running each offcut into the next course would take.
+    by_hand : Choice or None
+        What running each offcut into the next course would take; None if it runs out of stock.
     broken_by_hand : tuple of str
         Rules that the hand method could not keep.
     choices : tuple of Choice
@@ -172,7 +174,7 @@ class Layout:
     best: Choice
     bound: int
     repeatable: bool
-    by_hand: Choice
+    by_hand: Choice | None
     broken_by_hand: tuple[str, ...]
     choices: tuple[Choice, ...]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,10 +30,12 @@ class Effort:
         Roundings of the linear program, each starting from another pattern.
     nodes : int
         Of one integer program.
-    patterns : int
-        Listed for a proof.
+    patterns, joint_patterns : int
+        Listed for a proof: of a cut plan, of a layout.
+    arcs : int
+        Possible pieces in the programs that look for fewer boards with more joints, all together.
     options : bool
-        Whether to look for fewer boards with more joints, too.
+        Whether to look for fewer boards with more joints in every wall, too: takes up to half a minute more.
     guard : float
         Seconds after which the search ends whatever has been reached; the answer is then marked as not
         repeatable. [s]
@@ -42,7 +45,9 @@ class Effort:
     dives: int = 6
     nodes: int = 400
     patterns: int = 60_000
-    options: bool = True
+    joint_patterns: int = 4_000
+    arcs: int = 10_000
+    options: bool = False
     guard: float = 60.0
 
 
@@ -170,7 +175,12 @@ def linear(cost: NDArray[np.float64], rows: Rows) -> Linear | None:
 
 
 def whole(
-    cost: NDArray[np.float64], rows: Rows, upper: NDArray[np.float64], nodes: int, watch: Watch, gap: float = 0.0
+    cost: NDArray[np.float64],
+    rows: Rows,
+    upper: NDArray[np.float64],
+    nodes: int,
+    watch: Watch,
+    gap: float = 0.0,
 ) -> Whole:
     """Solve ``min cost x, rows, 0 <= x <= upper`` in whole numbers, within a number of nodes.
 
@@ -216,7 +226,7 @@ def rounded_up(bound: float, unit: int) -> int:
     return unit * int(np.ceil(bound / unit - ROUNDING))
 
 
-def _matrix(rows: Sequence[Row], width: int) -> object:
+def _matrix(rows: Sequence[Row], width: int) -> Any:
     from scipy.sparse import csr_matrix
 
     counts = [len(row) for row in rows]

@@ -211,7 +211,9 @@ def _cheapest_kinds(
     uses = []
     for pattern in sorted(patterns, key=lambda p: -sum(weights[i] * n for i, n in p)):
         needs = sum(weights[i] * n for i, n in pattern)
-        ways = [(kind.price, kind.room, k) for k, kind in enumerate(kinds) if kind.room >= needs and left[k] > 0]
+        ways = [
+            (kind.price, kind.room, k) for k, kind in enumerate(kinds) if kind.room >= needs and left[k] > 0
+        ]
         if not ways:
             return None
         k = min(ways)[2]
@@ -238,7 +240,7 @@ def _over(
     found = whole(cost, rows, np.full(len(columns), np.inf), effort.nodes, watch)
     if found.x is None:
         return None, found.proven
-    uses = [Use(*columns[j], int(found.x[j])) for j in np.flatnonzero(found.x)]
+    uses = [Use(k, pattern, int(n)) for (k, pattern), n in zip(columns, found.x, strict=True) if n]
     return trimmed(uses, demand), found.proven
 
 
@@ -313,7 +315,8 @@ def plan_of(
     for piece in sorted(pieces, key=lambda p: (p.course, p.wall, p.left, p.order), reverse=True):
         waiting[piece.length].append(piece)
     boards = tuple(
-        Board(stock=stock, pieces=tuple(waiting[length].pop() for length in held)) for stock, held in sorted_out
+        Board(stock=stock, pieces=tuple(waiting[length].pop() for length in held))
+        for stock, held in sorted_out
     )
     price = sum(board.stock.price for board in boards)
     return CutPlan(

@@ -1,0 +1,269 @@
+"""Whether a job can be jointed at all, with how few joints; if not, the smallest change that would help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from cladmodel.errors import SettingOutError
+from cladmodel.settingout.cutting.inputs import Job, Rules, Segment, Wall, cut_length, is_piece
+from cladmodel.settingout.cutting.network import MANY, allowed_columns, network, paths
+from cladmodel.settingout.cutting.programs import Effort, Watch, whole
+
+# How many joints more than the fewest a run is given, step by step, when the rules ask for it:
+# runs that need joints, runs that do not.
+STEPS = ((0, 0), (1, 0), (1, 1), (99, 99))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fewest:
+    """Fewest joints of one wall.
+
+    Attributes
+    ----------
+    joints : int
+    more : (int, int)
+        How many joints above its own fewest a run must be allowed: one that needs joints, one that does not.
+    """
+
+    joints: int
+    more: tuple[int, int]
+
+
+def need_reach(job: Job) -> None:
+    """Check that every run can be jointed by itself.
+
+    Raises
+    ------
+    SettingOutError
+        One line for each kind of run that cannot: wall, courses, rule and the smallest change.
+    """
+    found: dict[tuple[str, str], list[int]] = {}
+    for run in job.runs():
+        columns = allowed_columns(run.wall, run.course, run.segment, job.rules)
+        if paths(run.segment, columns, job.rules, job.longest, 0).fewest >= MANY:
+            text = _no_way(job, run.segment, columns)
+            found.setdefault((run.wall.name, text), []).append(run.course)
+    if found:
+        lines = [f"{wall}, {_courses(numbers)}: {text}" for (wall, text), numbers in found.items()]
+        raise SettingOutError("\n".join(lines))
+
+
+def fewest_joints(job: Job, effort: Effort, watch: Watch) -> dict[str, Fewest]:
+    """Fewest joints of every wall under all rules.
+
+    Parameters
+    ----------
+    job : Job
+        Every run can be jointed by itself.
+    effort : Effort
+    watch : Watch
+
+    Returns
+    -------
+    dict
+        By wall name.
+
+    Raises
+    ------
+    SettingOutError
+        If the rules between courses cannot be kept; names the course and the smallest change.
+    """
+    found = {}
+    for wall in job.walls:
+        alone = replace(job, walls=(wall,))
+        fewest = _fewest(alone, effort, watch)
+        if fewest is None:
+            raise SettingOutError(_no_stagger(alone, wall, effort, watch))
+        found[wall.name] = fewest
+    return found
+
+
+def _fewest(alone: Job, effort: Effort, watch: Watch) -> Fewest | None:
+    for more in STEPS:
+        net = network(alone, {wall.name: more for wall in alone.walls})
+        if not net.arcs:
+            return Fewest(joints=0, more=more)
+        # At the first step every layout has the same joints; later ones are searched for the fewest.
+        joint = np.array([0.0 if arc.last else float(more != (0, 0)) for arc in net.arcs])
+        ended = whole(joint, net.rows, np.ones(len(net.arcs)), max(effort.nodes, 5_000), watch)
+        if ended.x is not None:
+            count = sum(1 for arc, take in zip(net.arcs, ended.x, strict=True) if take and not arc.last)
+            return Fewest(joints=count, more=more)
+    return None
+
+
+def _courses(numbers: Sequence[int]) -> str:
+    if len(numbers) == 1:
+        return f"course {numbers[0]}"
+    spans: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if spans and n == spans[-1][1] + 1:
+            spans[-1][1] = n
+        else:
+            spans.append([n, n])
+    return "courses " + ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in spans)
+
+
+def _no_way(job: Job, segment: Segment, columns: Sequence[int]) -> str:
+    rules, longest = job.rules, job.longest
+    run = cut_length(segment, segment.left, segment.right, rules.joint_gap)
+    text = f"run {run} is longer than a board ({longest} usable) and "
+    window = _window(segment, columns, rules, longest)
+    remedies = []
+    if window is not None:
+        low, high = window
+        text += f"no batten lies at {low}-{high}"
+        if segment.columns:
+            text += f"; nearest {min(segment.columns, key=lambda x: max(low - x, x - high))}"
+        remedies.append("Add a batten there")
+    else:
+        text += "its battens stand too far apart even for one more between them"
+        remedies.append(f"Add battens so that every {longest} holds one")
+    board = _shortest_board(segment, columns, rules)
+    if board is not None:
+        remedies.append(f"use boards of {board + 2 * job.saw.trim} or more")
+    piece = _longest_least(segment, columns, rules, longest)
+    if piece is not None:
+        remedies.append(f"lower rules.least_piece to {piece}")
+    return f"{text}. {_either(remedies)}"
+
+
+def _either(remedies: Sequence[str]) -> str:
+    if len(remedies) == 1:
+        return remedies[0] + "."
+    return ", ".join(remedies[:-1]) + " or " + remedies[-1] + "."
+
+
+def _window(segment: Segment, columns: Sequence[int], rules: Rules, longest: int) -> tuple[int, int] | None:
+    """Widest stretch in which one more batten, wherever it stands, makes the run possible. [mm]"""
+    lines = [segment.left, *columns, segment.right]
+    from_left = {segment.left}
+    for q in lines[1:]:
+        if any(is_piece(segment, p, q, rules, longest) for p in from_left):
+            from_left.add(q)
+    to_right = {segment.right}
+    for p in reversed(lines[:-1]):
+        if any(is_piece(segment, p, q, rules, longest) for q in to_right):
+            to_right.add(p)
+    best: tuple[int, int] | None = None
+    start: int | None = None
+    for x in range(segment.left + 1, segment.right + 1):
+        holds = (
+            x < segment.right
+            and any(p < x and is_piece(segment, p, x, rules, longest) for p in from_left)
+            and any(x < q and is_piece(segment, x, q, rules, longest) for q in to_right)
+        )
+        if holds and start is None:
+            start = x
+        if not holds and start is not None:
+            if best is None or x - 1 - start > best[1] - best[0]:
+                best = (start, x - 1)
+            start = None
+    return best
+
+
+def _shortest_board(segment: Segment, columns: Sequence[int], rules: Rules) -> int | None:
+    """Least usable length with which the run can be jointed as the battens stand. [mm]"""
+    lines = [segment.left, *columns, segment.right]
+    needs = {segment.left: 0}
+    for q in lines[1:]:
+        ways = [
+            max(need, cut_length(segment, p, q, rules.joint_gap))
+            for p, need in needs.items()
+            if is_piece(segment, p, q, rules, segment.length)
+        ]
+        if ways:
+            needs[q] = min(ways)
+    return needs.get(segment.right)
+
+
+def _longest_least(segment: Segment, columns: Sequence[int], rules: Rules, longest: int) -> int | None:
+    """Greatest least piece with which the run can be jointed as the battens stand. [mm]"""
+    lines = [segment.left, *columns, segment.right]
+    sizes = sorted(
+        {q - p - r - g for p in lines for q in lines if q > p for r in _rakes(segment) for g in _gaps(rules)}
+    )
+    for least in reversed([size for size in sizes if rules.same_column <= size < rules.least_piece]):
+        if paths(segment, columns, replace(rules, least_piece=least), longest, 0).fewest < MANY:
+            return least
+    return None
+
+
+def _rakes(segment: Segment) -> tuple[int, ...]:
+    return tuple({0, segment.rake_left, segment.rake_right})
+
+
+def _gaps(rules: Rules) -> tuple[int, ...]:
+    return tuple({0, rules.joint_gap // 2, rules.joint_gap - rules.joint_gap // 2, rules.joint_gap})
+
+
+def _no_stagger(alone: Job, wall: Wall, effort: Effort, watch: Watch) -> str:
+    rules = alone.rules
+
+    def possible(job: Job) -> bool:
+        return _fewest(job, effort, watch) is not None
+
+    low, high = 0, len(wall.courses)  # the first `low` courses are possible, the first `high` are not
+    while high - low > 1:
+        middle = (low + high) // 2
+        part = replace(wall, courses=wall.courses[:middle])
+        low, high = (middle, high) if possible(replace(alone, walls=(part,))) else (low, middle)
+    remedies = []
+    batten = next((x for x in _bay_middles(wall) if possible(_with_batten(alone, wall, x))), None)
+    if batten is not None:
+        remedies.append(f"Add a batten at {batten}")
+    stagger = _largest(
+        _distances(wall, rules.stagger), lambda s: possible(replace(alone, rules=replace(rules, stagger=s)))
+    )
+    if stagger is not None:
+        remedies.append(f"lower rules.stagger to {stagger}")
+    rest = _largest(
+        list(range(1, rules.column_rest)),
+        lambda m: possible(replace(alone, rules=replace(rules, column_rest=m))),
+    )
+    if rest is not None:
+        remedies.append(f"lower rules.column_rest to {rest}")
+    if not remedies:
+        remedies.append(
+            "Use longer boards, add battens, or lower rules.stagger and rules.column_rest together"
+        )
+    remedies[0] = remedies[0][0].upper() + remedies[0][1:]
+    return (
+        f"{wall.name}, course {wall.courses[high - 1].number}: no batten leaves a joint {rules.stagger} "
+        f"(rules.stagger) from those of the course below it and its column at rest for {rules.column_rest} "
+        f"courses (rules.column_rest). {_either(remedies)}"
+    )
+
+
+def _bay_middles(wall: Wall) -> Iterator[int]:
+    lines = sorted({x for course in wall.courses for run in course.segments for x in run.columns})
+    ends = [end for course in wall.courses for run in course.segments for end in (run.left, run.right)]
+    lines = [min(ends), *lines, max(ends)]
+    for a, b in pairwise(lines):
+        yield (a + b) // 2
+
+
+def _with_batten(alone: Job, wall: Wall, x: int) -> Job:
+    courses = tuple(
+        replace(course, segments=tuple(replace(run, columns=(*run.columns, x)) for run in course.segments))
+        for course in wall.courses
+    )
+    return replace(alone, walls=(replace(wall, courses=courses),))
+
+
+def _distances(wall: Wall, below: int) -> list[int]:
+    lines = sorted({x for course in wall.courses for run in course.segments for x in run.columns})
+    return sorted({b - a for a in lines for b in lines if 0 <= b - a < below})
+
+
+def _largest(values: Sequence[int], holds: Callable[[int], bool]) -> int | None:
+    """Largest of rising values for which ``holds`` is true, when it is true for all smaller ones, too."""
+    low, high = -1, len(values)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if holds(values[middle]) else (low, middle)
+    return values[low] if low >= 0 else None

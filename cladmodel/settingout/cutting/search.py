@@ -1,0 +1,339 @@
+"""Cheapest layout within a given freedom of jointing: bound, incumbents, restricted program, tidying."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.settingout.cutting.columns import Column, trimmed
+from cladmodel.settingout.cutting.inputs import Job
+from cladmodel.settingout.cutting.jointed import (
+    Priced,
+    Program,
+    cheaper_layout,
+    cheapest_arcs,
+    full_program,
+    pattern_of,
+    pooled_program,
+    price_out,
+    program_with,
+)
+from cladmodel.settingout.cutting.knapsack import Kind, Use, every_pattern
+from cladmodel.settingout.cutting.network import Network, network, pieces_of
+from cladmodel.settingout.cutting.plans import Choice, Joints, RunKey
+from cladmodel.settingout.cutting.programs import ROUNDING, Effort, Watch, rounded_up, whole
+from cladmodel.settingout.cutting.stock import cut_counts, price_unit
+
+# Rounds of tidying, and nodes in each: found by trial, more gain next to nothing.
+TIDYINGS = 3
+TIDY_NODES = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Freedom:
+    """How a job may be jointed.
+
+    Attributes
+    ----------
+    more : dict
+        For each wall, joints above its fewest that a run may have: one that needs joints, one that does not.
+    caps : dict
+        Most joints of a wall, where limited.
+    prices : dict
+        Price of a joint in each wall of ``more``. [coin]
+    held : dict
+        Joint lines of the runs that stay.
+    free : set of (wall, course, place) or None
+        Runs that may be jointed anew; None when all may.
+    """
+
+    more: Mapping[str, tuple[int, int]]
+    caps: Mapping[str, int]
+    prices: Mapping[str, int]
+    held: Joints = field(default_factory=dict)
+    free: frozenset[RunKey] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Found:
+    """A layout with its uses of patterns over ``lengths``. The aims are compared in order."""
+
+    joints: Joints
+    lengths: tuple[int, ...]
+    uses: tuple[Use, ...]
+    price: int
+    aims: tuple[int, int, int]
+
+
+def as_found(choice: Choice, job: Job) -> Found:
+    """A choice as uses of patterns."""
+    lengths = tuple(sorted(choice.plan.lengths, reverse=True))
+    index = {length: i for i, length in enumerate(lengths)}
+    at = {stock.length: k for k, stock in enumerate(job.stocks)}
+    uses = tuple(
+        Use(at[board.stock.length], pattern_of([p.length for p in board.pieces], index), 1)
+        for board in choice.plan.boards
+    )
+    aims = (choice.cost, choice.joint_count, len(lengths))
+    return Found(joints=choice.joints, lengths=lengths, uses=uses, price=choice.plan.price, aims=aims)
+
+
+@dataclass(slots=True)
+class Search:
+    """One search: everything it has learnt so far.
+
+    Attributes
+    ----------
+    job, kinds, freedom, effort, watch
+        What is searched, and how long.
+    bound : int
+        No layout within the freedom costs less.
+    best : Found or None
+    relaxed : Priced or None
+        The program with all rules at its very optimum, once it has been solved.
+    columns : dict
+        Patterns known, in the order in which they were found.
+    worth : (lengths,) float
+        Marginal price of each length. [coin]
+    """
+
+    job: Job
+    kinds: Sequence[Kind]
+    freedom: Freedom
+    effort: Effort
+    watch: Watch
+    net: Network = field(init=False)
+    full: Program = field(init=False)
+    unit: int = field(init=False)
+    bound: int = 0
+    best: Found | None = None
+    relaxed: Priced | None = None
+    columns: dict[Column, None] = field(default_factory=dict)
+    worth: NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))
+
+    def __post_init__(self) -> None:
+        self.net = network(self.job, self.freedom.more, self.freedom.held, self.freedom.free)
+        self.full = full_program(self.net, self.freedom.prices, self.freedom.caps)
+        self.unit = math.gcd(price_unit(self.kinds), *(p for p in self.freedom.prices.values() if p))
+
+    @property
+    def met(self) -> bool:
+        """True if the best layout is as cheap as the bound."""
+        return self.best is not None and self.best.aims[0] <= self.bound
+
+    def set_bound(self) -> None:
+        """Bound and first patterns, from the program that pools runs that can be jointed alike."""
+        pooled = pooled_program(self.net, self.freedom.prices, self.freedom.caps)
+        priced = price_out(pooled, self.kinds, self.job.saw.kerf, (), self.unit, self.effort, self.watch)
+        if priced is not None:
+            self.bound = max(self.bound, rounded_up(priced.bound, self.unit))
+            self.columns |= priced.columns
+            self.worth = priced.worth
+
+    def offer(self, joints: Joints) -> Found:
+        """Cut a layout exactly; keep it if it is the best yet."""
+        pieces = pieces_of(self.job, joints)
+        wanted = Counter(piece.length for piece in pieces)
+        lengths = tuple(sorted(wanted, reverse=True))
+        at_joints = self._joint_cost(joints)
+        beat = None if self.best is None else self.best.aims[0] - at_joints
+        counted = cut_counts(
+            [length + self.job.saw.kerf for length in lengths],
+            [wanted[length] for length in lengths],
+            self.kinds,
+            self.effort,
+            self.watch,
+            beat,
+        )
+        return self._keep(joints, lengths, counted.uses, counted.price)
+
+    def _joint_cost(self, joints: Joints) -> int:
+        free = self.freedom.free
+        return sum(
+            self.freedom.prices.get(key[0], 0) * len(lines)
+            for key, lines in joints.items()
+            if free is None or key in free
+        )
+
+    def _keep(self, joints: Joints, lengths: tuple[int, ...], uses: Sequence[Use], price: int) -> Found:
+        count = sum(len(lines) for lines in joints.values())
+        aims = (price + self._joint_cost(joints), count, len(lengths))
+        found = Found(joints=joints, lengths=lengths, uses=tuple(uses), price=price, aims=aims)
+        if self.best is None or aims < self.best.aims:
+            self.best = found
+        self.learn(found)
+        return found
+
+    def learn(self, found: Found) -> None:
+        """Take over a layout's patterns."""
+        index = {length: i for i, length in enumerate(self.full.lengths)}
+        for use in found.uses:
+            if all(found.lengths[i] in index for i, _ in use.pattern):
+                held = [found.lengths[i] for i, n in use.pattern for _ in range(n)]
+                self.columns[(use.kind, pattern_of(held, index))] = None
+
+    def guided(self, joint_worth: float = 0.0) -> Found | None:
+        """Offer the layout whose pieces are cheapest by the marginal prices of their lengths."""
+        if not self.net.arcs:
+            return self.offer({})
+        extra = np.array([0.0 if arc.last else joint_worth for arc in self.net.arcs])
+        taken = cheapest_arcs(self.full, self.worth, extra, self.effort, self.watch)
+        return None if taken is None else self.offer(self.net.joints(taken))
+
+    def restrict(self) -> None:
+        """Look for a cheaper layout that uses the patterns known, joints and patterns at once."""
+        assert self.best is not None
+        listed = list(self.columns)
+        low = self.bound - 0.5 * self.unit
+        high = self.best.aims[0] - 0.5 * self.unit
+        found = cheaper_layout(self.full, self.kinds, listed, low, high, self.effort, self.watch)
+        if found.x is not None:
+            self._take(found.x, listed)
+
+    def tighten(self, *, fully: bool) -> None:
+        """Bound and patterns from the program with every run apart and all rules.
+
+        Fully: until no pattern is missing, though the bound be settled before that.
+        """
+        unit = 0 if fully else self.unit
+        priced = price_out(
+            self.full, self.kinds, self.job.saw.kerf, self.columns, unit, self.effort, self.watch
+        )
+        if priced is not None:
+            self.bound = max(self.bound, rounded_up(priced.bound, self.unit))
+            self.columns = dict(priced.columns)
+            self.worth = priced.worth
+            self.relaxed = priced if fully else None
+
+    def complete(self) -> None:
+        """Look among all patterns that a cheaper layout could use; if none is found, the best is proven.
+
+        A pattern whose reduced cost is above what the best has over the relaxation, less one unit, is in no
+        cheaper layout. Given up where there are too many.
+        """
+        priced = self.relaxed
+        if self.best is None or priced is None:
+            return
+        slack = self.best.aims[0] - self.unit - priced.bound
+        weights = [length + self.job.saw.kerf for length in self.full.lengths]
+        listed: list[Column] = []
+        for k, kind in enumerate(self.kinds):
+            room = self.effort.joint_patterns - len(listed)
+            least = kind.price - priced.lent.get(k, 0.0) - slack
+            found = every_pattern(weights, self.full.most, kind.room, priced.worth, least, room)
+            if found is None:
+                return
+            listed += [(k, pattern) for pattern in found]
+        low, high = self.bound - 0.5 * self.unit, self.best.aims[0] - 0.5 * self.unit
+        ended = cheaper_layout(self.full, self.kinds, listed, low, high, self.effort, self.watch)
+        if ended.x is not None:
+            self._take(ended.x, listed)
+        if ended.proven:
+            self.bound = self.best.aims[0]
+
+    def _take(self, x: NDArray[np.int64], listed: Sequence[Column]) -> None:
+        arcs = len(self.net.arcs)
+        joints = self.net.joints(x[:arcs])
+        wanted = Counter(piece.length for piece in pieces_of(self.job, joints))
+        lengths = self.full.lengths
+        demand = [wanted[length] for length in lengths]
+        uses = trimmed(
+            (Use(*column, int(n)) for column, n in zip(listed, x[arcs:], strict=True) if n), demand
+        )
+        used = tuple(length for length in lengths if wanted[length])
+        index = {length: i for i, length in enumerate(used)}
+        moved = [
+            Use(use.kind, tuple((index[lengths[i]], n) for i, n in use.pattern), use.times) for use in uses
+        ]
+        self._keep(joints, used, moved, sum(self.kinds[use.kind].price * use.times for use in moved))
+
+    def tidy(self) -> None:
+        """Fewer joints, then fewer distinct lengths, at no more cost.
+
+        Every length is fined by one over how often the best layout cuts it: rare ones are given up for
+        common ones. Repeated while it helps; far quicker than a program that counts lengths, and on the
+        buildings tried no worse after a hundredth of the time.
+        """
+        for _ in range(TIDYINGS):
+            if not self.net.arcs or self.best is None or self.watch.up():
+                return
+            before = self.best
+            listed = list(self.columns)
+            price, rows = program_with(self.full, self.kinds, listed)
+            rows.add(
+                [(j, float(c)) for j, c in enumerate(price) if c], -math.inf, self.best.aims[0] + ROUNDING
+            )
+            arcs = len(self.net.arcs)
+            joint = np.array([0.0 if arc.last else 1.0 for arc in self.net.arcs])
+            most = self.best.aims[1] - sum(len(lines) for lines in self.net.held.values())
+            rows.add([(j, 1.0) for j, is_joint in enumerate(joint) if is_joint], -math.inf, float(most))
+            used = Counter(piece.length for piece in pieces_of(self.job, self.best.joints))
+            fine = np.array([1.0 / (used[length] + 0.5) for length in self.full.lengths])
+            fine[self.full.settled > 0] = 0.0
+            # One joint outweighs the fines of all pieces it could save.
+            cost = np.zeros(len(price))
+            cost[:arcs] = fine[self.full.item] + 4.0 * joint
+            upper = np.concatenate([np.ones(arcs), np.full(len(listed), np.inf)])
+            found = whole(cost, rows, upper, TIDY_NODES, self.watch, gap=0.01)
+            if found.x is not None:
+                self._take(found.x, listed)
+            if self.best is before:
+                return
+
+
+def search(
+    job: Job,
+    kinds: Sequence[Kind],
+    freedom: Freedom,
+    starts: Iterable[Found],
+    effort: Effort,
+    watch: Watch,
+    best: Found | None = None,
+) -> Search:
+    """Cheapest layout within a freedom.
+
+    Parameters
+    ----------
+    job : Job
+        Can be jointed.
+    kinds : sequence of Kind
+    freedom : Freedom
+    starts : iterable of Found
+        Layouts to learn patterns from.
+    effort : Effort
+    watch : Watch
+    best : Found, optional
+        A layout within the freedom, to be beaten.
+
+    Returns
+    -------
+    Search
+        Ended: its best layout, and the bound.
+    """
+    run = Search(job=job, kinds=kinds, freedom=freedom, effort=effort, watch=watch, best=best)
+    run.set_bound()
+    for found in starts if best is None else (*starts, best):
+        run.learn(found)
+    if run.met:
+        return run
+    steps = (
+        run.guided,
+        run.restrict,
+        partial(run.tighten, fully=False),
+        run.restrict,
+        partial(run.tighten, fully=True),
+        run.complete,
+        run.guided,
+        run.restrict,
+    )
+    for step in steps if run.net.arcs else steps[:1]:
+        step()
+        if run.met or watch.up():
+            break
+    return run
