@@ -20,6 +20,14 @@ ON_EDGE = 1e-6
 """A corner this near an edge is on it: float noise is about 1e-12. [mm]"""
 
 
+OUT_OF_SQUARE = 0.18
+"""Run per rise up to which an end counts as out of square, not as a rake cut: 10 degrees. No post leans so
+much and no roof is so steep. Common practice, no source. [-]"""
+
+FULL = 0.9
+"""A piece missing at an end that fills less of its box than this has a slanting edge. [-]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Notch:
     """A piece cut out of a board.
@@ -52,11 +60,19 @@ class EndCut:
         ``butt`` or ``thin edge``: the shorter one.
     shorter : float
         By how much. [mm]
+    rise : float
+        Up the board over which it slants; less than the width when the rake begins part way. [mm]
     """
 
     end: str
     edge: str
     shorter: float
+    rise: float
+
+    @property
+    def raked(self) -> bool:
+        """Whether it is a rake cut; otherwise the end is only out of square."""
+        return self.shorter > self.rise * OUT_OF_SQUARE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -117,7 +133,7 @@ def board_shape(part: Part) -> BoardShape:
 
 
 def _missing(outline: Polygon) -> tuple[tuple[Notch, ...], tuple[EndCut, ...]]:
-    """What an outline lacks of its box: notches, and slivers from edge to edge where an end is not square."""
+    """What an outline lacks of its box: notches, and wedges where an end is not square."""
     _, _, length, width = outline.bounds
     notches, end_cuts = [], []
     for piece in shapely.get_parts(box(0, 0, length, width).difference(outline)):
@@ -125,10 +141,12 @@ def _missing(outline: Polygon) -> tuple[tuple[Notch, ...], tuple[EndCut, ...]]:
             continue
         left, low, right, high = piece.bounds
         at_butt, at_thin = low < ON_EDGE, high > width - ON_EDGE
-        if at_butt and at_thin:
+        at_end = left < ON_EDGE or right > length - ON_EDGE
+        slants = piece.area < FULL * (right - left) * (high - low)
+        if (at_butt and at_thin) or (at_end and slants):
             end = "left" if left < ON_EDGE else "right"
-            edge = "butt" if piece.centroid.y < width / 2 else "thin edge"
-            end_cuts.append(EndCut(end=end, edge=edge, shorter=right - left))
+            edge = "butt" if piece.centroid.y < (low + high) / 2 else "thin edge"
+            end_cuts.append(EndCut(end=end, edge=edge, shorter=right - left, rise=high - low))
         else:
             edge = "butt" if at_butt else "thin edge"
             notches.append(Notch(edge=edge, left=left, right=right, depth=high - low))

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from cladmodel.model import Kind, Model, Wall
 from cladmodel.schedules.board_shape import EndCut, Notch, board_shape
 
 PENCIL = 0.3
 """Lengths and widths that differ by less are the same to a pencil line (common practice, no source). [mm]"""
+
+
+class Ends(StrEnum):
+    """How a board's ends are cut."""
+
+    SQUARE = "square"
+    OUT_OF_SQUARE = "end out of square"
+    RAKE = "rake cut"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +51,13 @@ class CutPiece:
     notches: tuple[Notch, ...]
     end_cuts: tuple[EndCut, ...]
 
+    @property
+    def ends(self) -> Ends:
+        """The end that is furthest from square."""
+        if any(cut.raked for cut in self.end_cuts):
+            return Ends.RAKE
+        return Ends.OUT_OF_SQUARE if self.end_cuts else Ends.SQUARE
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutGroup:
@@ -53,6 +69,7 @@ class CutGroup:
     length, width : float
         [mm]
     notched : bool
+    ends : Ends
     marks : tuple of str
     """
 
@@ -60,6 +77,7 @@ class CutGroup:
     length: float
     width: float
     notched: bool
+    ends: Ends
     marks: tuple[str, ...]
 
     @property
@@ -96,16 +114,18 @@ def cut_list(model: Model, wall: Wall) -> tuple[CutPiece, ...]:
 
 
 def group_equal(pieces: Sequence[CutPiece]) -> tuple[CutGroup, ...]:
-    """Put pieces of equal section, length, width and no (or some) notches together, longest first.
+    """Put pieces of equal section, length, width and ends, with or without notches, together, longest first.
 
-    Notched boards are grouped by length only: each is marked out by itself.
+    Notched and rake-cut boards are grouped by length only: each is marked out by itself.
 
     Parameters
     ----------
     pieces : sequence of CutPiece
     """
     groups: list[list[CutPiece]] = []
-    for piece in sorted(pieces, key=lambda p: (p.section, -p.length, -p.width, bool(p.notches), p.mark)):
+    for piece in sorted(
+        pieces, key=lambda p: (p.section, -p.length, -p.width, bool(p.notches), p.ends, p.mark)
+    ):
         home = next((group for group in groups if _alike(group[0], piece)), None)
         if home is None:
             groups.append([piece])
@@ -117,6 +137,7 @@ def group_equal(pieces: Sequence[CutPiece]) -> tuple[CutGroup, ...]:
             length=group[0].length,
             width=group[0].width,
             notched=bool(group[0].notches),
+            ends=group[0].ends,
             marks=tuple(sorted(piece.mark for piece in group)),
         )
         for group in groups
@@ -127,6 +148,7 @@ def _alike(a: CutPiece, b: CutPiece) -> bool:
     return (
         a.section == b.section
         and bool(a.notches) == bool(b.notches)
+        and a.ends == b.ends
         and abs(a.length - b.length) < PENCIL
         and abs(a.width - b.width) < PENCIL
     )

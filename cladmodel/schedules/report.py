@@ -21,6 +21,7 @@ from cladmodel.schedules.cut_lines import plain_cut
 from cladmodel.schedules.cutlist import CutPiece, cut_list, group_equal
 from cladmodel.schedules.profile import LapCut, Profile, profile
 from cladmodel.schedules.quantities import areas, fixing_quantities, quantities
+from cladmodel.schedules.report_building import corner_rows, rod_rows
 from cladmodel.schedules.report_text import report_markdown
 from cladmodel.schedules.rod import rod
 
@@ -65,6 +66,8 @@ def report(model: Model, findings: Sequence[Finding], rules: Rules) -> Json:
         "checks": _checks(findings),
         "findings": [_finding(finding) for finding in findings],
         "limits": {limit.name: _limit(getattr(rules, limit.name)) for limit in fields(rules)},
+        "rod": rod_rows(model),
+        "corners": corner_rows(model),
         "walls": [_wall(model, wall) for wall in model.walls],
         "quantities": [
             {
@@ -168,6 +171,7 @@ def _wall(model: Model, wall: Wall) -> Json:
                 "length_mm": group.length,
                 "width_mm": group.width,
                 "notched": group.notched,
+                "ends": str(group.ends),
                 "count": group.count,
                 "marks": list(group.marks),
             }
@@ -238,9 +242,13 @@ def _piece(piece: CutPiece) -> Json:
         "length_mm": piece.length,
         "width_mm": piece.width,
         "ripped": piece.ripped,
+        "ends": str(piece.ends),
         "notches": [
             {"edge": notch.edge, "left_mm": notch.left, "right_mm": notch.right, "depth_mm": notch.depth}
             for notch in piece.notches
         ],
-        "end_cuts": [{"end": cut.end, "edge": cut.edge, "shorter_mm": cut.shorter} for cut in piece.end_cuts],
+        "end_cuts": [
+            {"end": cut.end, "edge": cut.edge, "shorter_mm": cut.shorter, "rise_mm": cut.rise}
+            for cut in piece.end_cuts
+        ],
     }

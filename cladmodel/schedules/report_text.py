@@ -49,6 +49,9 @@ def report_markdown(report: Json) -> str:
     lines += _problems("Not assessed", report, "not_assessed")
     if report["notes"]:
         lines += ["## Notes from the setting-out", "", *(f"- {escape(note)}" for note in report["notes"]), ""]
+    lines += _corners(report)
+    if len(report["walls"]) > 1:
+        lines += _building_rod(report)
     for wall in report["walls"]:
         lines += _wall(wall)
     lines += _quantities(report)
@@ -85,6 +88,63 @@ def _miss(finding: Json) -> float:
     return 0.0 if measured is None or limit is None else float(abs(measured - limit))
 
 
+def _corners(report: Json) -> list[str]:
+    """Make-up of each post, and how level the courses meet there."""
+    lines = [
+        "## Corner posts",
+        "",
+        "A post and its battens go up as one piece. Screws go through the batten's edge, out of sight; "
+        "their places are measured from the batten's foot.",
+        "",
+    ]
+    rows, screws = [], []
+    for row in report["corners"]:
+        post = row["post"]
+        size = f"{_mm(post['width_mm'])} x {_mm(post['depth_mm'])}"
+        plan = f"{_mm(post['relief_along_mm'])} x {_mm(post['relief_out_mm'])}"
+        relief = f"{plan}, {_mm(post['relief_height_mm'])} high"
+        rows.append(
+            (escape(row["corner"]), row["kind"], escape(post["mark"]), size, _mm(post["length_mm"]), relief)
+        )
+        for batten in row["battens"]:
+            places = ", ".join(f"{place:.0f}" for place in batten["screws_from_foot_mm"])
+            section = f"{_mm(batten['thickness_mm'])} x {_mm(batten['width_mm'])}"
+            number = len(batten["screws_from_foot_mm"])
+            screws.append(
+                (escape(post["mark"]), escape(batten["mark"]), section, _mm(batten["length_mm"]),
+                 f"{number} of {escape(batten['screw'])}", places)
+            )  # fmt: skip
+    lines += _table(("corner", "kind", "post", "size", "length", "relieved at the foot"), rows)
+    lines += _table(("post", "batten", "size", "length", "screws", "at"), screws)
+    return lines
+
+
+def _building_rod(report: Json) -> list[str]:
+    """One rod round all walls, and the difference where two walls meet."""
+    lines = ["## Rod round the building", "", "Butt lines above the rod's datum, the highest first.", ""]
+    everywhere = len(report["walls"])
+    lines += _table(
+        ("course", "height", "gauge", "walls"),
+        [
+            (
+                row["course"],
+                _mm(row["from_datum_mm"]),
+                _mm(row["gauge_mm"]),
+                "all" if len(row["walls"]) == everywhere else escape(", ".join(row["walls"])),
+            )
+            for row in reversed(report["rod"])
+        ],
+    )
+    return lines + _table(
+        ("corner", "courses compared", "most difference"),
+        [
+            (escape(row["corner"]), row["courses_compared"], f"{row['level_difference_mm']:.3f}")
+            for row in report["corners"]
+            if row["level_difference_mm"] is not None
+        ],
+    )
+
+
 def _wall(wall: Json) -> list[str]:
     name = escape(wall["wall"])
     head = f"{_mm(wall['length_mm'])} long at the foot, {_mm(wall['foot_to_soffit_mm'])} from foot to soffit"
@@ -112,13 +172,18 @@ def _wall(wall: Json) -> list[str]:
                 _mm(row["length_mm"]),
                 _mm(row["width_mm"]),
                 escape(row["section"]),
-                "notched" if row["notched"] else "",
+                _how_cut(row),
                 escape(", ".join(row["marks"])),
             )
             for row in wall["cut_groups"]
         ],
     )
     return lines
+
+
+def _how_cut(row: Json) -> str:
+    words = ["notched"] if row["notched"] else []
+    return ", ".join([*words, *([] if row["ends"] == "square" else [row["ends"]])])
 
 
 def _section(section: Json) -> list[str]:

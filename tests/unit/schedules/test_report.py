@@ -79,6 +79,8 @@ def test_figures_carry_their_unit(table: dict[str, Any]) -> None:
         "count",
         "found",
         "course",
+        "courses_compared",
+        "worst_course",
         "measured",
         "limit",
         "value",
@@ -134,6 +136,26 @@ def test_markdown_says_the_verdict_first_and_what_fails_next(model: Model, scene
     assert "Board A\\|1 \\<laps\\> too\\_little." in text
     assert "\\*saw\\* it again" in text
     assert lines[0] == "# Shed \\| \\*north\\* \\<b\\>"
+
+
+def test_a_buildings_report_has_its_rod_and_posts(building: Model, scene: Scene) -> None:
+    table = report(building, [], rules_of(scene))
+    assert [row["corner"] for row in table["corners"]][:2] == ["south / east", "east / porch"]
+    assert all(row["level_difference_mm"] < 0.01 for row in table["corners"])
+    assert table["rod"][0]["walls"] == ["south", "west"]
+    text = report_markdown(table)
+    assert "## Rod round the building" in text
+    assert text.index("## Corner posts") < text.index("## Wall south")
+    assert len(re.findall(r"8 of screw 5 x 80|6 of screw 5 x 80|7 of screw 5 x 80", text)) == 12
+
+
+def test_ends_out_of_square_are_not_called_notched(table: dict[str, Any]) -> None:
+    (wall,) = table["walls"]
+    leaning = [row for row in wall["cut_list"] if row["end_cuts"]]
+    assert leaning
+    assert {row["ends"] for row in leaning} == {"end out of square"}
+    assert any(not row["notched"] and row["ends"] == "end out of square" for row in wall["cut_groups"])
+    assert "| end out of square |" in report_markdown(table)
 
 
 def test_many_findings_of_one_check_are_gathered(model: Model, scene: Scene) -> None:

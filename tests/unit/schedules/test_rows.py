@@ -8,7 +8,7 @@ import trimesh
 
 from cladmodel.model import Kind, Model, Use
 from cladmodel.schedules.board_shape import board_shape
-from cladmodel.schedules.cutlist import PENCIL, cut_list, group_equal
+from cladmodel.schedules.cutlist import PENCIL, Ends, cut_list, group_equal
 from cladmodel.schedules.quantities import areas, fixing_quantities, piece_length, quantities
 from cladmodel.schedules.rod import rod
 
@@ -130,3 +130,19 @@ def test_areas(model: Model) -> None:
     assert found.boards > found.clad  # laps
     sheets = [row for row in quantities(model) if row.kind is Kind.MEMBRANE]
     assert sum(row.total_area or 0 for row in sheets) == pytest.approx(outline - hole, rel=0.05)
+
+
+def test_rake_cuts_are_told_from_notches(building: Model) -> None:
+    raked = [
+        piece for wall in building.walls for piece in cut_list(building, wall) if piece.ends is Ends.RAKE
+    ]
+    assert {piece.mark[0] for piece in raked} == {"B", "D", "F"}  # the walls under the slope
+    by_mark = {part.mark: board_shape(part) for part in building.of_kind(Kind.BOARD)}
+    part_way = 0
+    for piece in raked:
+        shape = by_mark[piece.mark]
+        wedges = sum(cut.shorter * cut.rise / 2 for cut in shape.end_cuts)
+        missing = wedges + sum((n.right - n.left) * n.depth for n in shape.notches)
+        assert shape.length * shape.width - shape.area == pytest.approx(missing, rel=1e-6)
+        part_way += any(cut.rise < shape.width - 1 for cut in shape.end_cuts)
+    assert part_way >= 1  # a rake that begins part way up an end is no notch either
