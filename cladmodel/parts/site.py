@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
@@ -158,7 +158,7 @@ def _sheet(
     wall: str,
     mark: str,
     bounds: tuple[float, float, float, float],
-    level: object,
+    level: Callable[[Floats], Floats],
     bottom: float,
     section: str,
     within: shapely.Polygon | None,
@@ -168,7 +168,7 @@ def _sheet(
     z = np.linspace(bounds[1], bounds[3], max(2, round((bounds[3] - bounds[1]) / GRID)) + 1)
     grid_x, grid_z = np.meshgrid(x, z)
     plan = np.column_stack([grid_x.ravel(), grid_z.ravel()])
-    top = np.column_stack([plan[:, 0], level(plan), plan[:, 1]])  # type: ignore[operator]
+    top = np.column_stack([plan[:, 0], level(plan), plan[:, 1]])
     count, across = len(top), len(x)
     corner = (np.arange(len(z) - 1)[:, None] * across + np.arange(across - 1)[None]).ravel()
     squares = np.column_stack([corner, corner + across, corner + across + 1, corner + 1])

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.model import Kind, Model, Part
-from cladmodel.parts.eaves import top_of
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -135,7 +134,7 @@ def points_of(model: Model, parts: Iterable[Part]) -> Floats:
     (n, 3) float
         [mm, building axes]
     """
-    chosen = [p for p in parts if p.section != "grass"]
+    chosen = [p for p in parts if p.section not in ("grass", "bank")]
     return np.concatenate([model.to_building(p.wall, p.vertices) for p in chosen])
 
 
@@ -255,7 +254,7 @@ def eye_height(model: Model) -> float:
     """Height of the camera: a person's eye, but well under the lowest eaves. [mm, building axes]"""
     ground = ground_level(model)
     eaves = min(
-        float(model.to_building(w.name, np.array([[0.0, top_of(w)[:, 1].min(), 0.0]]))[0, 1])
+        float(model.to_building(w.name, np.array([[0.0, w.top_line[:, 1].min(), 0.0]]))[0, 1])
         for w in model.walls
     )
     return ground + min(EYE, BELOW_EAVES * (eaves - ground))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from cladmodel.errors import OutputError
 from cladmodel.model import Kind, Layer, Model, Part, Use, Wall
-from cladmodel.parts.surroundings import PLINTH_TOP
+from cladmodel.parts.site import PLINTH_TOP
 from cladmodel.solids.plates import Plate, frame, lift
 from cladmodel.views import cameras, finishes
 from cladmodel.views.backdrop import backdrop

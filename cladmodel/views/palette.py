@@ -31,6 +31,7 @@ PLAINS = {
 FASCIA = "#4b5054"
 TILES = {
     "grass": tiles.GRASS,
+    "bank": tiles.GRASS,
     "gravel": tiles.GRAVEL,
     "edging": tiles.CONCRETE,
     "plinth": tiles.CONCRETE,

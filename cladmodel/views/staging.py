@@ -25,6 +25,7 @@ CLEAR = 0.05  # rays start this far off the surface they leave [mm]
 HORIZON = 3.0e6  # the lawn is carried this far [mm]
 PAPER = 1.3  # a paper floor reaches this many times the height of what stands on it
 ENDWISE = 0.7  # a face whose normal is this far along the grain is a cut end [-]
+LYING = 0.95  # a face whose normal is this upright has its map laid square to the building [-]
 HEAD_SIDES = 14  # corners of a modelled nail head
 
 # Kinds whose grain runs upright; all others run along the wall.
@@ -211,7 +212,7 @@ def _dress(heap: _Heap, seed: int, ground: float, *, floor: str = "ground") -> S
         [heap.material[p] in ("roof", "ground", "plinth", "sheathing", "paper") for p in piece], True
     )
     level = np.cross(np.array([0.0, 1.0, 0.0]), normal)
-    flat = np.linalg.norm(level, axis=1) < 1e-3
+    flat = normal[:, 1] > LYING
     level[flat] = [1.0, 0.0, 0.0]
     along = np.where(tiled[:, None], level, along)
     end = (np.abs(np.einsum("ij,ij->i", normal, along)) > ENDWISE) & ~tiled
@@ -222,7 +223,7 @@ def _dress(heap: _Heap, seed: int, ground: float, *, floor: str = "ground") -> S
     across = np.cross(normal, along)
     dice = np.array([_dice(seed, mark) for mark in heap.marks], np.float32).reshape(-1, 4)
     shift = _shift(corners, along, across, piece, dice, tiled)
-    plane = _planes(corners, normal, piece, heap.material)
+    plane = _planes(corners, normal, piece, heap.material, heap.section)
     return Stage(
         corners=corners.astype(np.float32),
         normal=normal.astype(np.float32),
@@ -268,11 +269,13 @@ def _shift(
     return shift
 
 
-def _planes(corners: Floats, normal: Floats, piece: Ints, material: list[str]) -> Ints:
+def _planes(corners: Floats, normal: Floats, piece: Ints, material: list[str], section: list[str]) -> Ints:
     """Number the planes; curved pieces count as one plane, so that light is smoothed round them."""
     offset = np.einsum("ij,ij->i", normal, corners[:, 0])
     key = np.column_stack([np.round(normal * 200.0), np.round(offset / 0.5)]).astype(np.int64)
-    curved = np.array([m in ("gutter", "nail") for m in material])[piece]
+    curved = np.array(
+        [m in ("gutter", "nail") or s == "bank" for m, s in zip(material, section, strict=True)]
+    )[piece]
     key[curved] = 0
     key[curved, 3] = -(10**9) - piece[curved]
     return np.unique(key, axis=0, return_inverse=True)[1].ravel()

@@ -1,13 +1,16 @@
 """Surroundings: closed solids that stand clear of the wall they show."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import pytest
 
 from cladmodel.model import Kind, Opening
-from cladmodel.parts.eaves import is_level, top_of
+from cladmodel.parts.eaves import is_level
 from cladmodel.parts.surroundings import surroundings
+
+from ...building import SCENES, build_file
 
 
 def closed_and_positive(part):
@@ -102,19 +105,79 @@ def test_a_door_is_hung_with_a_step_below_it(wall):
 
 def test_a_gable_s_roof_follows_its_rake(wall):
     gable = gabled(wall)
-    assert is_level(top_of(wall))
-    assert not is_level(top_of(gable))
-    roof = next(p for p in surroundings([gable]) if p.material == "roof")
-    ridge = roof.vertices[np.argmax(roof.vertices[:, 1])]
+    assert is_level(wall.top_line)
+    assert not is_level(gable.top_line)
+    slopes = np.concatenate([p.vertices for p in surroundings([gable]) if p.material == "roof"])
+    ridge = slopes[np.argmax(slopes[:, 1])]
     assert ridge[0] == pytest.approx(gable.length / 2, abs=1.0)
-    assert roof.vertices[:, 1].min() < 2000.0
+    assert slopes[:, 1].min() < 2000.0
+
+
+@lru_cache
+def tracer_of(part):
+    from cladmodel.views.staging import Tracer
+
+    return Tracer(part.vertices[part.faces], np.arange(len(part.faces)))
+
+
+def heights_at(part, x, z):
+    """Where a plumb line through x and z enters and leaves a piece."""
+    tracer, found = tracer_of(part), []
+    for start, way in ((-1e4, 1.0), (1e4, -1.0)):
+        met, far = tracer.first(np.array([[x, start, z]], np.float32), np.array([[0, way, 0]], np.float32))
+        if met[0] >= 0:
+            found.append(start + way * float(far[0]))
+    return found
+
+
+def test_a_pitched_roof_s_underside_lies_on_the_top_line(wall):
+    gable = gabled(wall)
+    soffits = [p for p in surroundings([gable]) if p.section == "soffit"]
+    for share in (0.1, 0.37, 0.8):
+        x = share * gable.length
+        under = [h for p in soffits for h in heights_at(p, x, -500.0)]
+        expected = np.interp(x, gable.top_line[:, 0], gable.top_line[:, 1])
+        assert min(under) == pytest.approx(expected, abs=0.05)
+
+
+def test_a_building_with_a_wing_and_a_stepped_foot_is_all_covered():
+    model = build_file(SCENES / "meeting-room.toml").model
+    pieces = surroundings(model.walls, model.parts)
+    assert [p.mark for p in pieces if not closed_and_positive(p)] == []
+    base = model.wall_by_name[pieces[0].wall]
+    back = np.linalg.inv(base.frame)
+    soffits = [p for p in pieces if p.section == "soffit"]
+    bank = next(p for p in pieces if p.section == "bank")
+    for wall in model.walls:
+        steps = wall.foot_line[:, 0] + np.arange(len(wall.foot_line)) * 1e-3
+        for x in np.linspace(150.0, wall.length - 150.0, 23):
+            just_outside = back @ wall.frame @ np.array([x, 0.0, 120.0, 1.0])
+            over = [h for p in soffits for h in heights_at(p, just_outside[0], just_outside[2])]
+            ground = max(heights_at(bank, just_outside[0], just_outside[2]))
+            top = float(np.interp(x, *wall.top_line.T))
+            foot = float(np.interp(x, steps, wall.foot_line[:, 1]))
+            assert over, (wall.name, x)
+            assert abs(min(over) - top) < 60.0, (wall.name, x)
+            assert foot - ground > 0.75 * wall.clearance, (wall.name, x)
+
+
+def test_rooms_stay_inside_their_building():
+    model = build_file(SCENES / "potting-shed.toml").model
+    wall = model.walls[0]
+    rooms = [p for p in surroundings(model.walls, model.parts) if p.section == "room"]
+    assert rooms
+    for part in rooms:
+        assert part.vertices[:, 0].min() > 0
+        assert part.vertices[:, 0].max() < wall.length
+        roof = np.interp(part.vertices[:, 0], wall.top_line[:, 0], wall.top_line[:, 1])
+        assert (part.vertices[:, 1] < roof).all(), part.mark
 
 
 def test_several_walls_are_roofed_together(wall):
     far = turned(wall, "far", np.pi, (wall.length, 0.0, -3000.0))
     pieces = surroundings([wall, far])
-    roof = next(p for p in pieces if p.material == "roof")
-    assert roof.vertices[:, 2].min() < -3000.0
-    assert roof.vertices[:, 2].max() > 0.0
+    roof = np.concatenate([p.vertices for p in pieces if p.material == "roof"])
+    assert roof[:, 2].min() < -3000.0
+    assert roof[:, 2].max() > 0.0
     assert {p.wall for p in pieces if p.material == "glass"} == {wall.name, "far"}
     assert len({p.mark for p in pieces}) == len(pieces)
