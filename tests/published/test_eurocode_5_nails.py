@@ -1,4 +1,4 @@
-"""Nail distances and depths that EN 1995-1-1 asks for, in a default wall. Source: shared/eurocode-5-nails.toml."""
+"""Where a nail may go and how deep, EN 1995-1-1, in a default wall. Source: shared/eurocode-5-nails.toml."""
 
 from __future__ import annotations
 
