@@ -48,6 +48,32 @@ class Rings:
     ring_part: Ints
 
 
+def four_cornered(polygons: Polygons) -> tuple[Ints, Floats]:
+    """Corners of all polygons that are plain convex shapes with four of them, as most pieces are.
+
+    Returns
+    -------
+    index : (m,) int
+        Which polygons; any other needs `read_rings`.
+    corners : (m, 4, 2) float
+        Counter-clockwise. Corners that all turn left cannot cross each other: these polygons are sound. [mm]
+    """
+    plain = (shapely.get_num_interior_rings(polygons) == 0) & (shapely.get_num_coordinates(polygons) == 5)
+    index = np.flatnonzero(plain)
+    corners = shapely.get_coordinates(polygons[index]).reshape(-1, 5, 2)[:, :4]
+    finite = np.isfinite(corners).all(axis=(1, 2))
+    index, corners = index[finite], corners[finite]
+    back = corners - corners[:, [3, 0, 1, 2]]
+    ahead = back[:, [1, 2, 3, 0]]
+    turn = back[:, :, 0] * ahead[:, :, 1] - back[:, :, 1] * ahead[:, :, 0]
+    length = np.hypot(back[:, :, 0], back[:, :, 1])
+    straight = COLLINEAR * length * length[:, [1, 2, 3, 0]]
+    left, right = (turn > straight).all(axis=1), (turn < -straight).all(axis=1)
+    corners[right] = corners[right, ::-1]
+    convex = left | right
+    return index[convex], corners[convex]
+
+
 def read_rings(polygons: Polygons, names: Ints) -> Rings:
     """Read the corners of polygons and make sure that they bound something.
 

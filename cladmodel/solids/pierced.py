@@ -72,11 +72,14 @@ def lattices(polygons: Polygons) -> dict[int, Lattice]:
     sides = np.array(
         [np.minimum(s[0], s[2]), np.maximum(s[0], s[2]), np.minimum(y[0], y[2]), np.maximum(y[0], y[2])]
     )
-    ends = np.cumsum(holes[holed] + 1).tolist()
-    for index, first, last in zip(holed.tolist(), [0, *ends], ends, strict=False):
-        lattice = _lattice(sides[:, first], sides[:, first + 1 : last]) if square[first:last].all() else None
+    square &= np.isfinite(sides).all(axis=0)
+    ends = np.cumsum(holes[holed] + 1)
+    starts = ends - holes[holed] - 1
+    for index in np.flatnonzero(np.logical_and.reduceat(square, starts)).tolist():
+        first = starts[index]
+        lattice = _lattice(sides[:, first], sides[:, first + 1 : ends[index]])
         if lattice is not None:
-            found[index] = lattice
+            found[int(holed[index])] = lattice
     return found
 
 
@@ -95,7 +98,7 @@ def _lattice(outer: Floats, slots: Floats) -> Lattice | None:
     slots = slots[:, np.lexsort((slots[2], slots[0]))]
     rows = np.count_nonzero(slots[0] == slots[0, 0])
     columns, left_over = divmod(slots.shape[1], rows)
-    if left_over or not np.isfinite(outer).all():
+    if left_over:
         return None
     grid = slots.reshape(4, columns, rows)
     along, up = grid[:2, :, :1], grid[2:, :1]

@@ -22,12 +22,19 @@ import shapely
 from numpy.typing import NDArray
 
 from cladmodel.errors import SolidError
-from cladmodel.solids.outlines import Rings, read_rings, triangulate
+from cladmodel.solids.outlines import Rings, four_cornered, read_rings, triangulate
 from cladmodel.solids.pierced import Lattice, lattices, pierced_faces, pierced_vertices
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Polygons = NDArray[np.object_]
+
+QUAD_FACES = (
+    *((2, 1, 0), (3, 2, 0), (4, 5, 6), (4, 6, 7)),
+    *((0, 1, 5), (1, 2, 6), (2, 3, 7), (3, 0, 4)),
+    *((0, 5, 4), (1, 6, 5), (2, 7, 6), (3, 4, 7)),
+)
+"""Back and front, then the sides, of a plate with four corners: those of its back, then of its front."""
 
 SAME_HEIGHT = 1e-6
 """A vertex this near to a height lies at it: far above float noise, far below any saw cut. [mm]"""
@@ -115,20 +122,42 @@ def lift(plates: Sequence[Plate]) -> list[Solid]:
     SolidError
         If a polygon is empty, crosses itself, or its thickness is not above 0 everywhere.
     """
+    if not plates:
+        return []
     polygons = np.array([plate.polygon for plate in plates], object)
-    pierced = {i: lines for i, lines in lattices(polygons).items() if not plates[i].plumb}
-    plain = np.delete(np.arange(len(plates)), list(pierced))
-    solids = dict(zip(plain.tolist(), _lift_rings(plates, polygons, plain), strict=True))
+    square = np.array([plate.plumb == 0 for plate in plates])
+    pierced = {i: lines for i, lines in lattices(polygons).items() if square[i]}
+    index, corners = four_cornered(polygons)
+    index, corners = index[square[index]], corners[square[index]]
+    others = np.delete(np.arange(len(plates)), [*pierced, *index.tolist()])
+    solids = dict(zip(index.tolist(), _lift_quads(plates, index, corners), strict=True))
+    solids |= zip(others.tolist(), _lift_rings(plates, polygons, others), strict=True)
     solids |= _lift_lattices(plates, pierced)
     return [solids[i] for i in range(len(plates))]
 
 
+def _lift_quads(everything: Sequence[Plate], chosen: Ints, corners: Floats) -> list[Solid]:
+    """Solids of the chosen plates from their four corners each; all share one array of triangles."""
+    if not len(chosen):
+        return []
+    plates = [everything[i] for i in chosen.tolist()]
+    axes = np.concatenate([p.frame for p in plates]).reshape(-1, 1, 3, 4)
+    thickness, taper = np.array([[p.thickness for p in plates], [p.taper for p in plates]])[:, :, None]
+    out = thickness - taper * corners[:, :, 1]
+    _check_thickness(out.ravel(), np.repeat(chosen, 4))
+    back = corners[:, :, :1] * axes[..., 0] + corners[:, :, 1:] * axes[..., 1] + axes[..., 3]
+    vertices = np.concatenate([back, back + out[:, :, None] * axes[..., 2]], axis=1)
+    faces = np.array(QUAD_FACES)
+    return [Solid(vertices=own, faces=faces) for own in vertices]
+
+
 def _lift_lattices(plates: Sequence[Plate], pierced: Mapping[int, Lattice]) -> Iterator[tuple[int, Solid]]:
     """Solids of pierced slabs; those with as many lines share one array of triangles."""
+    ends = [plates[i].thickness - plates[i].taper * y for i, at in pierced.items() for y in at.y[[0, -1]]]
+    _check_thickness(np.array(ends), np.repeat(list(pierced), 2))
     faces: dict[tuple[int, int], Ints] = {}
     for index, lines in pierced.items():
         plate, size = plates[index], (len(lines.s), len(lines.y))
-        _check_thickness(plate.thickness - plate.taper * lines.y, np.full(len(lines.y), index))
         if size not in faces:
             faces[size] = pierced_faces(*size)
         vertices = pierced_vertices(lines, plate.thickness, plate.taper, plate.frame)
