@@ -266,6 +266,9 @@ def check_wind(model: Model, rules: Rules, exposure: Exposure) -> Iterator[Findi
             continue
         basis = _basis(uses, exposure)
         yield _zones(wall, spans, exposure)
+        if not nails.may_be_pulled(exposure.duration, ringed=uses[0].held.nail.fastener.ringed):
+            yield _lasting(wall, uses[0], exposure)
+            continue
         none = [use for use in uses if use.resists <= 0]
         over = [use for use in uses if use.resists > 0 and use.use > 1 + EXACT]
         faults = counted((_key(use), -use.held.nail.penetration, _holds_nothing(use, basis)) for use in none)
@@ -313,6 +316,18 @@ def _basis(uses: list[NailUse], exposure: Exposure) -> str:
 def _at(use: NailUse) -> str:
     x, y, _ = use.held.nail.head
     return f"the nail at x {x:.0f}, y {y:.0f} in board {use.held.board.mark}"
+
+
+def _lasting(wall: Wall, use: NailUse, exposure: Exposure) -> Finding:
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=wall.name,
+        mark=use.held.board.mark,
+        basis=nails.NOT_LASTING.basis,
+        remedy="Use ringed nails, or give the duration of a gust.",
+        text=f"A smooth nail may not hold a pull of {exposure.duration} duration.",
+    )
 
 
 def _holds_nothing(use: NailUse, basis: str) -> Finding:

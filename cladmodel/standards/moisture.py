@@ -43,16 +43,6 @@ IDENTITY = Source(
     name="Wood Handbook", place="C = S/(3000 - 20 S), start 30 %", standing=Standing.SECOND_HAND
 )
 IDENTITY_22 = Source(name="Wood Handbook", place="C = S/(2200 - 12 S), start 22 %", standing=Standing.MEMORY)
-DENSITY = Source(
-    name="Forest function, wood density page", place="rho = 1000 G (1 + x/100)", standing=Standing.FOUND
-)
-DENSITY_OVEN = Source(
-    name="Engineering table of wood density",
-    place="rho = G/(1 + 0.009 G M) (1 + M/100)",
-    standing=Standing.FOUND,
-)
-
-WATER = 1000.0  # density of water [kg/m3]
 
 
 def equilibrium_moisture(temperature_c: ArrayLike, humidity_percent: ArrayLike) -> Floats:
@@ -187,44 +177,3 @@ def movement_wide(
     return np.asarray(
         d * (end - start) / (starts_at * 100 / shrinkage_percent - starts_at + start), np.float64
     )
-
-
-def density_at(gravity: float, moisture_percent: float) -> float:
-    """Density from the specific gravity at the same moisture content (mass dry, volume as it is).
-
-    Parameters
-    ----------
-    gravity : float
-        Oven-dry mass over volume at `moisture_percent`, relative to water. [-]
-    moisture_percent : float
-        [%]
-
-    Returns
-    -------
-    float
-        [kg/m3]
-
-    Examples
-    --------
-    >>> round(density_at(0.40, 12.0), 1)
-    448.0
-    """
-    return WATER * gravity * (1 + moisture_percent / 100)
-
-
-def density_from_oven_dry(gravity: float, moisture_percent: float) -> float:
-    """Density from the oven-dry specific gravity (mass and volume both dry).
-
-    Parameters
-    ----------
-    gravity : float
-        [-]
-    moisture_percent : float
-        [%]
-
-    Returns
-    -------
-    float
-        [kg/m3]
-    """
-    return WATER * gravity / (1 + 0.009 * gravity * moisture_percent) * (1 + moisture_percent / 100)

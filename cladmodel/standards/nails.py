@@ -114,6 +114,17 @@ def head_strength(density: float) -> float:
     return 70e-6 * density**2
 
 
+def may_be_pulled(duration: Duration, *, ringed: bool) -> bool:
+    """Whether a nail may hold a pull of some duration at all: smooth ones not a lasting one (`NOT_LASTING`).
+
+    Parameters
+    ----------
+    duration : str
+    ringed : bool
+    """
+    return ringed or duration not in ("permanent", "long")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pull:
     """What one nail holds against being pulled, characteristic.

@@ -113,3 +113,9 @@ def test_c18():
 def test_no_head_smaller_than_its_shank():
     with pytest.raises(CladmodelError, match="not smaller"):
         pulled({**BOOK["nail"][1], "head": 2.0})
+
+
+@pytest.mark.parametrize("duration", BOOK["k_mod"]["durations"])
+def test_smooth_nails_hold_no_lasting_pull(duration):
+    assert nails.may_be_pulled(duration, ringed=False) == (duration not in BOOK["not_lasting"]["durations"])
+    assert nails.may_be_pulled(duration, ringed=True)

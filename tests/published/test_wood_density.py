@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cladmodel.standards.moisture import density_at
+from cladmodel.standards.density import density_at
 
 from .data import published
 

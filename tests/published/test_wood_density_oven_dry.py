@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cladmodel.standards.moisture import WATER, density_from_oven_dry
+from cladmodel.standards.density import WATER, density_from_oven_dry
 
 from .data import published
 

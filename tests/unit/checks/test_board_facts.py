@@ -10,6 +10,7 @@ from cladmodel.checks.exposure import Exposure, Heart
 from cladmodel.checks.finding import Verdict
 from cladmodel.model import Kind
 
+from ...building import build_text, scene_text
 from .given import FULL, of
 
 TAPER = np.degrees(np.arctan(13 / 170))
@@ -83,3 +84,11 @@ def test_nothing_given_still_measures_the_solids(bench):
     found = run(bench, Exposure())
     assert len(of(found, "not_assessed")) == 2
     assert len(found) == 4
+
+
+def test_a_board_cut_to_a_point_under_a_ridge_is_no_turned_board():
+    built = build_text(scene_text(wall={"length": 3600, "ridge_at": 1800, "ridge_height": 3300}))
+    found = list(check_board_facts(built.model, built.rules, FULL))
+    (said,) = [f for f in found if "square" in f.text]
+    assert said.verdict is Verdict.OK
+    assert said.measured == pytest.approx(0.0, abs=1e-6)

@@ -230,3 +230,10 @@ def test_national_choice_goes_through():
     )
     plain = replace(inputs, national=NATIONALS["recommended"])
     assert peak(inputs) == pytest.approx(peak(plain) * 1.226 / 1.25, rel=1e-12)
+
+
+def test_a_smooth_nail_holds_no_lasting_pull(bench):
+    smooth = with_nail(bench, ringed=False, length=55.0)
+    (fault,) = of(run(bench, replace(FULL, duration="long"), smooth), "fail")
+    assert "long duration" in fault.text
+    assert not of(run(bench, replace(FULL, duration="long")), "fail")
