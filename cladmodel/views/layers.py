@@ -191,7 +191,7 @@ def steps_of(model: Model, wall: Wall, peeled: Peeled) -> list[Step]:
 
     frame_parts = [p for p in mine if p.layer is Layer.FRAME]
     battens, boards = of(Kind.BATTEN), of(Kind.BOARD)
-    posts = of(Kind.POST, loose=False)
+    posts = [p for p in of(Kind.POST, loose=False) if p.mark in shown]
     trims = of(Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL)
     foot = [p for p in of(Kind.STARTER, Kind.VENT_STRIP) if p.vertices[:, 1].min() < PLINTH_TOP]
     steps: list[tuple[str, Iterable[Part], bool]] = [
