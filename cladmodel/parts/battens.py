@@ -47,7 +47,7 @@ def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
     level_top = _is_level(outline.top_runs(), left, right)
     level_foot = _is_level(outline.foot_runs(), left, right)
     reaches_top = abs(batten.head - outline.top_over(left, right)) < LEVEL
-    strip = scene.vent_strip.thickness
+    strip = outline.rise(scene.vent_strip.thickness)
     reaches_foot = abs(batten.foot - outline.foot_over(left, right) - strip) < LEVEL
     low = batten.foot if level_foot or not reaches_foot else -FAR
     high = batten.head if level_top or not reaches_top else FAR

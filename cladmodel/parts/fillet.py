@@ -27,7 +27,7 @@ from cladmodel.solids.plates import Plate
 
 # Packers stand this far above the boards' cut tops, of which the faces rise a little. [mm]
 # Common practice, no source.
-OFF_TOPS = 3.0
+OFF_TOPS = 4.0
 LEAST_BLOCK = 5.0  # no room for a lower packer [mm] common practice, no source
 
 

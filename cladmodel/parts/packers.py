@@ -19,6 +19,7 @@ from cladmodel.solids.plates import Plate
 
 PACKER_HEIGHT = 30.0  # [mm] common practice, no source
 LEAST_PACKER = 8.0  # no room for a lower one [mm] common practice, no source
+AT_FOOT = 5.0  # a bottom this near the foot is cut by it, not by an opening [mm]
 OFF = 1.0  # clear of the board below and of a starter [mm] common practice, no source
 
 Box = tuple[float, float, float, float, float]
@@ -38,6 +39,7 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     """
     pieces: list[Piece] = []
     full = done.profile.width - 1.0
+    rakes = [run for run in done.outline.top_runs() if not run.level]
     slopes = [run for run in done.outline.foot_runs() if not run.level]
     for board in done.pieces:
         left, right = board.ends
@@ -52,7 +54,8 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
             sloping = any(run.left < high and low < run.right for run in slopes)
             for span in _spans(low, high):
                 reach = height_of_ring(ring, *span)
-                inner = span if board.plain else (span[0] + ASLANT, span[1] - ASLANT)
+                inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
+                inner = (span[0] + inset, span[1] - inset)
                 boxes = _boxes(done, board, batten, inner, reach, sloping=sloping) if reach else ()
                 found = [
                     _piece(done, board, box, f"{done.letter}K{len(pieces) + n + 1:02d}")
@@ -87,11 +90,15 @@ def _boxes(
     floor = max(bottom, batten.foot)
     index = board.course - done.first
     if reach[0] > PENCIL:
-        if sloping:
+        if sloping and bottom < done.outline.foot_over(*span) + AT_FOOT:
             high = min(bottom + PACKER_HEIGHT, top)
             thick = course.back_out(high)
             if thick > THIN and high - max(bottom, batten.foot) > LEAST_PACKER and high <= batten.head:
-                yield span[0], max(bottom, batten.foot), span[1], high, thick
+                # Only where the foot is so high that no board stands below this one.
+                for left, right in done.outline.foot_above(course.butt_line - PENCIL):
+                    low, far = max(span[0], left + OFF), min(span[1], right - OFF)
+                    if far - low > LEAST_PACKER:
+                        yield low, max(bottom, batten.foot), far, high, thick
                 floor = high + OFF
         else:
             floor = bottom + done.starter_height + OFF

@@ -39,6 +39,8 @@ class Column:
         True where it is two battens side by side, for a joint between them.
     leans : bool
         True where it goes with a right-hand post that may be out of plumb.
+    from_foot, to_top : bool
+        Whether its lowest length stands on the vent strip, and its highest reaches the soffit.
     """
 
     left: float
@@ -47,6 +49,8 @@ class Column:
     spans: tuple[tuple[float, float], ...]
     doubled: bool = False
     leans: bool = False
+    from_foot: bool = True
+    to_top: bool = True
 
     @property
     def centre(self) -> float:
@@ -148,7 +152,15 @@ def batten_columns(
         low, high = centre - width / 2, centre + width / 2
         full = (outline.foot_over(low, high) + vent_strip, outline.top_over(low, high))
         spans = (full,) if role is Role.POST else _spans(low, high, full, openings, vent_strip)
-        return Column(left=low, right=high, role=role, spans=spans, leans=leans)
+        return Column(
+            left=low,
+            right=high,
+            role=role,
+            spans=spans,
+            leans=leans,
+            from_foot=bool(spans) and spans[0][0] == full[0],
+            to_top=bool(spans) and spans[-1][1] == full[1],
+        )
 
     fixed = [upright(left + width / 2, Role.POST), upright(right - width / 2, Role.POST, leans=True)]
     fixed += [upright(centre, role) for centre, role in edges]
@@ -213,19 +225,25 @@ def double_at(columns: Sequence[Column], joints: Iterable[float], width: float) 
     )
 
 
-def battens_of(columns: Sequence[Column], run_at_foot: float, lean: float) -> tuple[Batten, ...]:
+def battens_of(
+    columns: Sequence[Column], outline: Outline, vent_strip: float, run_at_foot: float, lean: float
+) -> tuple[Batten, ...]:
     """Every single length of batten, from left to right.
 
     Parameters
     ----------
     columns : sequence of Column
+    outline : Outline
+    vent_strip : float
+        Plumb height of the vent strip that battens stand on. [mm]
     run_at_foot, lean : float
         Of the right-hand post. [mm, -]
 
     Returns
     -------
     tuple of Batten
-        A doubled column gives two for each span.
+        A doubled column gives two for each span; each reaches as far as the foot and the top allow over
+        its own width.
     """
     battens = []
     for column in columns:
@@ -234,15 +252,17 @@ def battens_of(columns: Sequence[Column], run_at_foot: float, lean: float) -> tu
             edges = [(column.left, column.right)]
             if column.doubled:
                 edges = [(column.left, column.centre), (column.centre, column.right)]
-            battens += [
-                Batten(
-                    left=a + shift,
-                    right=b + shift,
-                    foot=foot,
-                    head=head,
-                    column=column,
-                    lean=lean if column.leans else 0.0,
+            for a, b in edges:
+                at_foot = column.from_foot and foot == column.spans[0][0]
+                at_top = column.to_top and head == column.spans[-1][1]
+                battens.append(
+                    Batten(
+                        left=a + shift,
+                        right=b + shift,
+                        foot=outline.foot_over(a, b) + vent_strip if at_foot else foot,
+                        head=outline.top_over(a, b) if at_top else head,
+                        column=column,
+                        lean=lean if column.leans else 0.0,
+                    )
                 )
-                for a, b in edges
-            ]
     return tuple(battens)

@@ -20,6 +20,8 @@ CRUMB = 400.0
 # Ends that follow a post out of plumb are aslant by less than this over one board: 2 % of a 400 board
 # is 8 mm at the very most that a scene allows, 0.5 % of 170 is usual. [mm]
 ASLANT = 2.0
+# A nail keeps this far off a board's cut edge. [mm] common practice, no source
+OFF_EDGE = 8.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,6 +99,8 @@ def course_polygons(
     next_line: float | None,
     showing: shapely.Geometry,
     hidden: Sequence[tuple[float, float]],
+    *,
+    level: bool,
 ) -> list[shapely.Polygon]:
     """Cut one course out of the clad area, on the board's own back face.
 
@@ -116,6 +120,8 @@ def course_polygons(
         What the cover fillet leaves to be seen; a piece that it hides whole is left out.
     hidden : sequence of (left, right)
         Where the foot is so high that the course above hides this one whole. [mm]
+    level : bool
+        Whether notches are cut level in the wall instead of square to the board.
 
     Returns
     -------
@@ -132,6 +138,8 @@ def course_polygons(
     local = on_the_board(area)
     width = min(course.width, profile.width)
     left = local.intersection(shapely.box(-FAR, 0.0, FAR, width))
+    # A level notch is that much less deep at the face; one that would vanish there is not cut.
+    least = PENCIL + (profile.butt * math.tan(course.tilt) if level else 0.0)
     for opening in openings:
         low = course.up_back(opening.clear_bottom) if math.isfinite(opening.clear_bottom) else -FAR
         high = course.up_back(opening.clear_top)
@@ -139,7 +147,7 @@ def course_polygons(
             low = -FAR
         if next_line is not None and opening.clear_top >= next_line - PENCIL:
             high = FAR
-        if low < width - PENCIL and high > PENCIL:
+        if low < width - PENCIL and high > least:
             left = left.difference(shapely.box(opening.clear_left, low, opening.clear_right, high))
     for low, high in hidden:
         left = left.difference(shapely.box(low, -FAR, high, FAR))
@@ -223,7 +231,7 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
     s, up_back : float
         The place. [mm]
     end : float
-        Distance kept, square to an end that may slant. [mm]
+        Distance kept along the board to an end that may slant. [mm]
 
     Returns
     -------
@@ -237,7 +245,7 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
             continue
         level = min(max(up_back, min(y0, y1)), max(y0, y1))
         at = s0 + (s1 - s0) * (level - y0) / rise
-        off = end * math.hypot(s1 - s0, rise) / abs(rise)
+        off = max(end, OFF_EDGE * math.hypot(s1 - s0, rise) / abs(rise))
         if rise > 0 and at > s:
             right = min(right, at - off)
         elif rise < 0 and at < s:

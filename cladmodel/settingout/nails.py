@@ -10,6 +10,8 @@ from cladmodel.settingout.tilt import Hung, Profile
 # Battens whose clear distance is less than this carry a board as one: a single nail serves.
 # Common practice, no source. [mm]
 AS_ONE = 60.0
+# ... and no more of them than this together, so that nails do not lie too far apart. [mm]
+MOST_OF_ONE = 150.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +92,8 @@ def nail_places(bearings: Sequence[Bearing]) -> tuple[float, ...]:
 def _groups(bearings: Sequence[Bearing]) -> list[list[Bearing]]:
     groups: list[list[Bearing]] = []
     for bearing in sorted(bearings, key=lambda b: b.left):
-        if groups and bearing.left - groups[-1][-1].right < AS_ONE:
+        close = groups and bearing.left - groups[-1][-1].right < AS_ONE
+        if close and bearing.right - groups[-1][0].left < MOST_OF_ONE:
             groups[-1].append(bearing)
         else:
             groups.append([bearing])

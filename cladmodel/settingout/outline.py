@@ -100,6 +100,16 @@ class Outline:
         """Highest point of the top. [mm]"""
         return max(y for _, y in self.top)
 
+    def rise(self, thickness: float) -> float:
+        """Plumb height of a sheet that lies along the foot, where it slopes most. [mm]
+
+        Parameters
+        ----------
+        thickness : float
+            [mm]
+        """
+        return thickness * max(float(np.hypot(1.0, run.slope)) for run in self.foot_runs())
+
     def foot_runs(self) -> tuple[Run, ...]:
         """Stretches of the foot between risers, from left to right."""
         return _runs(self.foot)

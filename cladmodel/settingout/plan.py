@@ -228,7 +228,8 @@ def _side(
         top.insert(1, ridge)
     foot = fields.foot or ((0.0, 0.0), (length, 0.0))
     outline = Outline(foot=tuple(foot), top=tuple(top))
-    head = heights[1]
+    low, high = outline.foot[-1][1], heights[1]
+    lean = (measured.head - measured.foot) / (high - low)
     return Side(
         name=name,
         letter=letter,
@@ -236,8 +237,8 @@ def _side(
         outline=outline,
         left=corners[0],
         right=corners[1],
-        run_at_foot=measured.foot - length,
-        lean=(measured.head - measured.foot) / head,
+        run_at_foot=measured.foot - length - lean * low,
+        lean=lean,
         clearance=clearance,
         openings=tuple(sorted(openings, key=lambda o: (o.left, o.sill))),
         length=measured,

@@ -384,6 +384,7 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         edges += edge_columns(riser.x, away, clear, width, end)
         stops.append((riser.high, (min(clear, riser.x), max(clear, riser.x))))
         area = area.difference(shapely.box(stops[-1][1][0], riser.low - 1, stops[-1][1][1], riser.high))
+    strip = outline.rise(scene.vent_strip.thickness)
     columns = batten_columns(
         outline=outline,
         between=(between[0], between[1] - side.run_at_foot),
@@ -392,10 +393,11 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         extra=scene.battens.extra if side.left is Corner.END else (),
         openings=openings,
         edges=edges,
-        vent_strip=scene.vent_strip.thickness,
+        vent_strip=strip,
     )
     showing = area.intersection(_below_fillet(scene, outline))
-    runs = _runs(outline, area, openings, profile, hung, showing, stops)
+    level = scene.board.edge_cut == "level"
+    runs = _runs(outline, area, openings, profile, hung, showing, stops, level=level)
     joints = _choose(scene, side, first, hung, runs, columns)
     if _needs_doubling(scene):
         columns = double_at(columns, {c for course in joints for c in course}, width)
@@ -414,7 +416,7 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         starter_height=scene.starter.height,
         openings=openings,
         columns=columns,
-        battens=battens_of(columns, side.run_at_foot, side.lean),
+        battens=battens_of(columns, outline, strip, side.run_at_foot, side.lean),
         pieces=pieces,
         joints=joints,
         nails=(),
@@ -442,6 +444,8 @@ def _runs(
     hung: tuple[Hung, ...],
     showing: shapely.Geometry,
     stops: Sequence[tuple[float, tuple[float, float]]],
+    *,
+    level: bool,
 ) -> list[list[shapely.Polygon]]:
     runs = []
     for n, course in enumerate(hung):
@@ -451,7 +455,9 @@ def _runs(
             lap = hung[n - 1].width - hung[n - 1].up_back(course.butt_line)
         hidden = outline.foot_above(following - PENCIL) if following is not None else []
         hidden += [span for high, span in stops if following is not None and high >= following - PENCIL]
-        runs.append(course_polygons(area, openings, profile, course, lap, following, showing, hidden))
+        runs.append(
+            course_polygons(area, openings, profile, course, lap, following, showing, hidden, level=level)
+        )
     return runs
 
 
