@@ -25,9 +25,8 @@ from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 
-# Packers stand this far above the boards' cut tops, of which the faces rise a little. [mm]
-# Common practice, no source.
-OFF_TOPS = 4.0
+# Packers stand this far above the boards' cut tops. [mm] common practice, no source
+OFF_TOPS = 1.5
 LEAST_BLOCK = 5.0  # no room for a lower packer [mm] common practice, no source
 
 
@@ -99,7 +98,9 @@ def _ends(scene: Scene, done: SetOut, up: float) -> tuple[float, float]:
 def _band(scene: Scene, done: SetOut, run: Run) -> shapely.Geometry:
     """The fillet's face along one stretch: as high square to the stretch as its section."""
     depth = scene.fillet.height * math.hypot(1.0, run.slope)
-    left, right = _ends(scene, done, min(run.left_up, run.right_up))
+    lowest = min(run.left_up, run.right_up)
+    ends = [_ends(scene, done, up) for up in (lowest - depth, lowest)]
+    left, right = ends[0][0], min(right for _, right in ends)
     low = left if run.left <= 0 else run.left
     high = right if run.right >= done.outline.length else run.right
     return shapely.Polygon(
@@ -133,6 +134,18 @@ def fillet_back(scene: Scene, done: SetOut, run: Run) -> float:
     return max(faces) + scene.fillet.stand_off
 
 
+def block_height(scene: Scene, done: SetOut) -> float:
+    """Height of the packers over the boards' tops, whose front arrises rise above the back ones. [mm]
+
+    Parameters
+    ----------
+    scene : Scene
+    done : SetOut
+    """
+    rise = max(done.profile.butt * math.sin(course.tilt) for course in done.hung)
+    return scene.fillet.head_gap - OFF_TOPS - rise
+
+
 def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Batten, Run, shapely.Polygon]]:
     """Packers that carry the fillets: the batten each stands on, its stretch, and its face.
 
@@ -141,7 +154,7 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Batten, Run, shapely
     scene : Scene
     done : SetOut
     """
-    room = scene.fillet.head_gap - OFF_TOPS
+    room = block_height(scene, done)
     if room < LEAST_BLOCK:
         return []
     blocks = []

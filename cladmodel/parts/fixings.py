@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 
 from cladmodel.model import Fastener, Fixings, Floats, Use
-from cladmodel.parts.fillet import OFF_TOPS, fillet_back, fillet_blocks
+from cladmodel.parts.fillet import block_height, fillet_back, fillet_blocks
 from cladmodel.parts.posts import post_ends
 from cladmodel.parts.trims import sill_top
 from cladmodel.scene.job import Nail, Scene
@@ -213,7 +213,7 @@ def _overlap_middle(column: Column, low: float, high: float) -> float | None:
 
 def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.trim_screw, "screw")
-    room = scene.fillet.head_gap - OFF_TOPS
+    room = block_height(scene, done)
     heads = []
     if room >= screw.diameter * 2:
         for _, run, face in fillet_blocks(scene, done):

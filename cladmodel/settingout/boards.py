@@ -184,9 +184,17 @@ def cut_at(polygon: shapely.Polygon, joints: Iterable[float], gap: float) -> lis
     list of shapely.Polygon
         From left to right.
     """
-    lines = [shapely.box(c - gap / 2, -FAR, c + gap / 2, FAR) for c in joints]
-    cut = polygon.difference(shapely.union_all(lines)) if lines else polygon
-    return sorted(_sound_polygons(cut), key=lambda p: p.bounds[0])
+    lines = list(joints)
+    if not lines:
+        return [polygon]
+    starts = [-FAR, *(c + gap / 2 for c in lines)]
+    ends = [*(c - gap / 2 for c in lines), FAR]
+    pieces = [
+        piece
+        for start, end in zip(starts, ends, strict=True)
+        for piece in _sound_polygons(polygon.intersection(shapely.box(start, -FAR, end, FAR)))
+    ]
+    return sorted(pieces, key=lambda p: p.bounds[0])
 
 
 def height_at(polygon: shapely.Polygon, left: float, right: float) -> tuple[float, float] | None:

@@ -158,6 +158,11 @@ def _no_way(runs: Sequence[JointRun], rules: JointRules, where: str) -> str:
     long = run.right - run.left
     low, high = max(run.right - rules.longest, run.left), run.left + rules.longest
     text = f"{where}: run {long:.0f} is longer than a board ({rules.longest:.0f} usable) and "
+    if low > high:
+        return text + (
+            "no battens let it be joined more than once with the stagger, the rest between joints in one "
+            "column and the least piece; add battens, lower rules.stagger or use longer stock"
+        )
     inside = [c for c in run.columns if low <= c <= high]
     if inside or not run.columns:
         return text + (

@@ -27,6 +27,8 @@ from cladmodel.errors import SettingOutError
 
 # brentq's own floor for float64; a tilt is found as exactly as it can be stored. [rad]
 ROOT = 4e-16
+SETTLED = 1e-15  # a width that changes by no more than this share has settled [-]
+MOST_STEPS = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,6 +197,11 @@ def _first_tilt(width: float, thickness: float, height: float) -> float:
 def _tilt_over(below: Hung, profile: Profile, butt_line: float, width: float, standoff: float) -> float:
     """Tilt of a course that rests on the one below, whichever of two places touches first. [rad]"""
     reach = below.face_out(profile, butt_line)
+    if reach - standoff >= width:
+        raise SettingOutError(
+            f"the course at {butt_line:g} mm is only {width:.0f} high and would have to lie flat on the one "
+            "below; use a gauge that leaves a higher top course"
+        )
     tilt = math.asin((reach - standoff) / width)
     # The lower board's top front arris may touch the upper board's back before its butt is reached.
     sin, cos = math.sin(below.tilt), math.cos(below.tilt)
@@ -208,8 +215,12 @@ def _tilt_over(below: Hung, profile: Profile, butt_line: float, width: float, st
 
     if butt_line < corner_up < butt_line + width and clear(tilt) < 0:
         limit = math.acos(((corner_up - butt_line) / width) ** (1 / 3))
-        if clear(limit) > 0:
-            tilt = float(brentq(clear, tilt, limit, xtol=ROOT, rtol=ROOT * 4))
+        if clear(limit) <= 0:
+            raise SettingOutError(
+                f"the board at {butt_line:g} mm cannot clear the top edge of the one below; "
+                "use a larger gauge, a thicker starter or boards with more taper"
+            )
+        tilt = float(brentq(clear, tilt, limit, xtol=ROOT, rtol=ROOT * 4))
     return tilt
 
 
@@ -265,6 +276,11 @@ def hang(
             if packed:
                 width, standoff = ripped, packer_thickness(kick, ripped, profile.width)
             else:
+                if below is not None and top < below.back_top + profile.butt * math.sin(below.tilt):
+                    raise SettingOutError(
+                        f"the top course is ripped to {top - line:.0f} mm, below the top of the course under it; "
+                        "set fillet.packer = true or change the gauge"
+                    )
                 tilt, width = _tilt_of_ripped(profile, below, line, top, starter_height, starter_thickness)
                 kick = width * math.sin(tilt)
         hung.append(Hung(butt_line=line, kick_out=kick, tilt=tilt, width=width, standoff=standoff))
@@ -279,14 +295,15 @@ def _tilt_of_ripped(
     The width depends on the tilt and the tilt on the width: a fixed point, reached in a few steps
     because cos(theta) hardly changes.
     """
-    width = top - line
-    for _ in range(40):
+    width = again = top - line
+    tilt = 0.0
+    for _ in range(MOST_STEPS):
         if below is None:
-            tilt = _first_tilt(width, thickness, min(height, width * 0.99))
+            tilt = _first_tilt(width, thickness, height)
         else:
             tilt = _tilt_over(below, profile, line, width, 0.0)
         again = (top - line) / math.cos(tilt)
-        if abs(again - width) <= 1e-13 * width:
+        if abs(again - width) <= SETTLED * width:
             break
         width = again
     return tilt, again
