@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from cladmodel.checks.exposure import Drilled, Exposure, Heart, Mesh, WindInputs
 from cladmodel.checks.rules import Limit, Rules
 from cladmodel.errors import SceneError
 from cladmodel.model import CornerKind, Model, Opening, Wall
@@ -28,6 +29,12 @@ from cladmodel.scene.job import Scene
 from cladmodel.scene.loading import Reading, read, read_text
 from cladmodel.settingout.feasible import problems_of
 from cladmodel.settingout.wall import SetOut, rod_notes, set_out
+from cladmodel.standards.climate import CLIMATES, Air, Climate
+from cladmodel.standards.nails import TIMBERS
+from cladmodel.standards.sources import Source, Standing
+from cladmodel.standards.species import SPECIES, Sawn
+from cladmodel.standards.ventilation import OPENING_RULES
+from cladmodel.standards.wind import NATIONALS, TERRAINS, probability_factor
 
 # In building-up order, which is also the order of a model's parts.
 ELEMENTS = (
@@ -173,3 +180,65 @@ def rules_of(scene: Scene) -> Rules:
         least_piece=given("rules", "least_piece"),
         ground_clearance=given("rules", "ground_clearance"),
     )
+
+
+def exposure_of(scene: Scene) -> Exposure:
+    """What a scene says of air, moisture, wind and timber; what it leaves out stays None.
+
+    Parameters
+    ----------
+    scene : Scene
+
+    Returns
+    -------
+    Exposure
+    """
+    timber, wind, air, fixings = scene.timber, scene.wind, scene.air, scene.fixings
+    return Exposure(
+        climate=_climate_of(scene),
+        species=None if timber.species is None else SPECIES[timber.species],
+        sawn=Sawn(timber.sawn),
+        fixing_moisture=timber.fixing_moisture,
+        treated=timber.treated,
+        board_timber=None if timber.board_class is None else TIMBERS[timber.board_class],
+        batten_timber=None if timber.batten_class is None else TIMBERS[timber.batten_class],
+        drilled=None if fixings.drilled is None else Drilled(fixings.drilled),
+        heart=None if timber.heart is None else Heart(timber.heart),
+        cut_ends_treated=timber.cut_ends_treated,
+        wind=WindInputs(
+            velocity=wind.velocity,
+            terrain=None if wind.terrain is None else TERRAINS[wind.terrain],
+            pressure=wind.pressure,
+            height=wind.building_height,
+            breadth=wind.building_breadth,
+            direction=wind.direction,
+            season=wind.season,
+            probability=probability_factor(1 / wind.return_period),
+            orography=wind.orography,
+            national=NATIONALS[wind.national],
+            behind=wind.cavity_pressure,
+            load_factor=wind.load_factor,
+        ),
+        f_ax=fixings.f_ax,
+        f_head=fixings.f_head,
+        service_class=wind.service_class,
+        duration=wind.duration,
+        openings=OPENING_RULES[air.rule],
+        mesh=None
+        if air.mesh_aperture is None
+        else Mesh(aperture=air.mesh_aperture, open_share=air.mesh_open_share),
+    )
+
+
+def _climate_of(scene: Scene) -> Climate | None:
+    """Air as given, else the named climate; None where neither is whole."""
+    given = scene.climate
+    ends = (
+        (given.dry_temperature_c, given.dry_humidity),
+        (given.wet_temperature_c, given.wet_humidity),
+    )
+    air = [Air(temperature_c=t, humidity_percent=h) for t, h in ends if t is not None and h is not None]
+    if len(air) == len(ends):
+        source = Source(name="air as given in the scene", standing=Standing.FOUND)
+        return Climate(name="given", driest=air[0], wettest=air[1], source=source)
+    return None if given.name is None else CLIMATES[given.name]

@@ -136,15 +136,22 @@ def _close(outcome: Outcome, *, sound_too: bool = False) -> None:
         Verdict.OK: "sound",
         Verdict.NOT_ASSESSED: "not assessed",
     }
-    for finding in outcome.findings:
-        if finding.verdict is not Verdict.OK or sound_too:
-            print(f"{words[finding.verdict]}: {finding.check}: {finding.text} {finding.remedy}".rstrip())
+    for verdict_ in (Verdict.FAIL, Verdict.CAUTION, Verdict.NOT_ASSESSED, Verdict.OK):
+        if verdict_ is Verdict.OK and not sound_too:
+            continue
+        lines = [
+            f"{words[verdict_]}: {f.check}: {f.text.replace('not assessed: ', '')} {f.remedy}".rstrip()
+            for f in outcome.findings
+            if f.verdict is verdict_
+        ]
+        for line in dict.fromkeys(lines):  # what several walls say alike is said once
+            print(line)
     for note in outcome.model.notes:
         print(f"note: {note}")
     overall = verdict(outcome.findings)
     counts = [
         f"{sum(f.verdict is v for f in outcome.findings)} {words[v]}"
-        for v in (Verdict.FAIL, Verdict.CAUTION, Verdict.OK)
+        for v in (Verdict.FAIL, Verdict.CAUTION, Verdict.NOT_ASSESSED, Verdict.OK)
     ]
     print(f"{outcome.model.title}: {', '.join(counts)}")
     if overall is Verdict.FAIL:

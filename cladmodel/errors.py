@@ -33,6 +33,8 @@ class Problem:
 
     def __str__(self) -> str:
         """One line: path = value: allowed; remedy."""
+        if self.value is None:
+            return f"{self.path or 'scene'}: {self.allowed}. {self.remedy}"
         shown = repr(self.value)
         if len(shown) > 60:
             shown = shown[:57] + "..."

@@ -64,10 +64,10 @@ def check(path: Path) -> Outcome:
 
 
 def _measured(scene: Scene, model: Model) -> tuple[Finding, ...]:
-    from cladmodel.build import rules_of
+    from cladmodel.build import exposure_of, rules_of
     from cladmodel.checks.run import run_checks
 
-    return run_checks(model, rules_of(scene))
+    return run_checks(model, rules_of(scene), exposure_of(scene))
 
 
 def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
@@ -102,9 +102,9 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
 
     say("reading the scene")
     scene = load_scene(path)
+    say("setting out and making the solids")
+    model = build_model(scene)
     with staged(out) as stage:
-        say("setting out and making the solids")
-        model = build_model(scene)
         say("measuring")
         findings = _measured(scene, model)
         say("writing the model")

@@ -5,19 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from cladmodel.checks import (
+    air,
+    board_facts,
     cavity,
     clashes,
     clearance,
     concealed,
     contact,
+    fixings,
     joints,
     lap,
+    moisture,
     nails,
     noses,
     slivers,
     solids,
     tilt,
+    wind,
 )
+from cladmodel.checks.exposure import Exposure
 from cladmodel.checks.finding import Finding
 from cladmodel.checks.rules import Rules
 from cladmodel.model import Model
@@ -38,20 +44,34 @@ CHECKS: dict[str, Check] = {
     clashes.NAME: clashes.check_clashes,
     clearance.NAME: clearance.check_clearance,
 }
-"""Name and function of every check; a new one is added here."""
+"""Name and function of every check of the solids alone; a new one is added here."""
+
+LASTING: dict[str, Callable[[Model, Rules, Exposure], Iterator[Finding]]] = {
+    air.NAME: air.check_air,
+    moisture.NAME: moisture.check_moisture,
+    wind.NAME: wind.check_wind,
+    fixings.NAME: fixings.check_fixings,
+    board_facts.NAME: board_facts.check_board_facts,
+}
+"""Name and function of every check that also wants to know what the wall is up against."""
 
 
-def run_checks(model: Model, rules: Rules) -> tuple[Finding, ...]:
+def run_checks(model: Model, rules: Rules, exposure: Exposure | None = None) -> tuple[Finding, ...]:
     """Measure a model by every check.
 
     Parameters
     ----------
     model : Model
     rules : Rules
+    exposure : Exposure, optional
+        Left out, only the checks of the solids alone are run.
 
     Returns
     -------
     tuple of Finding
-        In the order of `CHECKS`; at least one for each that applies.
+        In the order of `CHECKS`, then of `LASTING`; at least one for each that applies.
     """
-    return tuple(finding for check in CHECKS.values() for finding in check(model, rules))
+    found = [finding for check in CHECKS.values() for finding in check(model, rules)]
+    if exposure is not None:
+        found += [f for check in LASTING.values() for f in check(model, rules, exposure)]
+    return tuple(found)

@@ -63,6 +63,7 @@ def words(default: Any, what: str, basis: str = COMMON, most: int = 200) -> Any:
     """
     return Field(
         default,
+        min_length=None if default == "" else 1,
         max_length=most,
         description=what,
         json_schema_extra={"unit": "text", "basis": basis},

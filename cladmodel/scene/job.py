@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from cladmodel.scene.fields import COMMON, Table, choice, mm, number, words
+from cladmodel.scene.lasting import AirTable, ClimateTable, TimberTable, WindTable
 
 DERIVED = "worked out from the other values"
 TARGETS = "EN 336 target sizes, found second-hand"
@@ -178,7 +179,7 @@ class BoardTable(Table):
     )
     kerf: float = mm(3, 0, 10, "width of the saw cut")
     end_trim: float = mm(15, 0, 200, "lost squaring each end of a stock board")
-    fitting_gap: float = mm(5, 0, 20, "gap between a board's end and a post or trim", "5-8 " + COMMON)
+    fitting_gap: float = mm(5, 1, 20, "gap between a board's end and a post or trim", "5-8 " + COMMON)
     joint_gap: float = mm(3, 0, 12, "gap between two boards at a butt joint")
     edge_cut: Literal["square", "level"] = choice(
         "square", "rips and notches cut square to the board's face, or level in the wall"
@@ -247,7 +248,7 @@ class StarterTable(Table):
     """The strip that props the first board out."""
 
     height: float = mm(25, 5, 120, "height of the square-topped strip")
-    thickness: float | Literal["fit"] = Field(
+    thickness: Annotated[float, Field(ge=0, le=120)] | Literal["fit"] = Field(
         "fit",
         description="'fit' for the thickness that gives course 1 the lean of those above, or a number",
         json_schema_extra={"unit": "mm", "basis": DERIVED},
@@ -340,6 +341,15 @@ class FixingsTable(Table):
         8, -80, 80, "nail above the top of the board below", "5 by the RMIT figure (35 up, 30 lap); 8 chosen"
     )
     end_distance: float = mm(20, 0, 100, "nail from the board's end", "at least 20 (TRADA 2022, p. 117)")
+    drilled: Literal["none", "ends", "all"] | None = choice(
+        None, "which nail holes are drilled first", "left out, what needs it is not assessed"
+    )
+    f_ax: float | None = number(
+        None, 0.5, 30, "declared withdrawal strength of the board nail", "its declaration, EN 14592", "N/mm2"
+    )
+    f_head: float | None = number(
+        None, 1, 100, "declared pull-through strength of its head", "its declaration, EN 14592", "N/mm2"
+    )
 
 
 class RulesTable(Table):
@@ -375,7 +385,12 @@ class FinishTable(Table):
     name: Literal["bare", "treated", "oiled", "black", "painted", "silver"] = choice(
         "bare", "finish of the boards in pictures", "illustrative"
     )
-    colour: str | None = words(None, "paint colour as #rrggbb when painted", "illustrative", most=7)
+    colour: str | None = Field(
+        None,
+        pattern=r"^#[0-9a-fA-F]{6}$",
+        description="paint colour as #rrggbb when painted",
+        json_schema_extra={"unit": "text", "basis": "illustrative"},
+    )
 
 
 class Scene(Table):
@@ -400,3 +415,7 @@ class Scene(Table):
     fixings: FixingsTable = FixingsTable()
     rules: RulesTable = RulesTable()
     finish: FinishTable = FinishTable()
+    climate: ClimateTable = ClimateTable()
+    timber: TimberTable = TimberTable()
+    wind: WindTable = WindTable()
+    air: AirTable = AirTable()

@@ -86,7 +86,7 @@ def _parse(path: Path) -> dict[str, Any]:
         size = path.stat().st_size
         if size > MOST_BYTES:
             raise _refused("", f"{size} bytes", f"at most {MOST_BYTES}", "Is this a scene file?")
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError as error:
         remedy = "Check the name, or write a new one with: cladmodel new " + path.name
         raise _refused("", str(path), "no such file", remedy) from error
@@ -128,8 +128,11 @@ def read_table(table: Mapping[str, Any]) -> Reading:
     except ValidationError as error:
         faults = error.errors(include_url=False, include_context=True)
     problems: dict[str, Problem] = {}
+    deeper = {_place(fault["loc"], data)[:-1] for fault in faults}
     for fault in faults:
         where = _place(fault["loc"], data)
+        if fault["type"] == "too_short" and where in deeper:
+            continue  # only because its faulty items were left out
         problems.setdefault(_dotted(where), _problem(fault, where))
     for fault in faults:
         _take_out(data, _place(fault["loc"], data))
@@ -217,12 +220,36 @@ def _problem(fault: Any, where: Place) -> Problem:
             allowed="must be a number, not text",
             remedy="Write it without quotes and unit.",
         )
-    allowed = str(fault["msg"]).replace("Input should be", "must be")
+    allowed = _plain(str(fault["msg"]))
     if path == "starter.thickness":
         allowed = "must be 'fit' or a number of mm"
+    if kind == "string_pattern_mismatch":
+        allowed = "must be a colour as #rrggbb"
+    if path == "opening":
+        allowed = "must be a list of tables: write [[opening]]"
     if "dictionary" in allowed or "instance of" in allowed:
         allowed = "must be one number or foot, middle, head" if path == "wall.length" else "must be a table"
     return Problem(path=path, value=value, allowed=allowed, remedy=_what(where) or "See cladmodel new.")
+
+
+WORDS = (
+    ("Input should be", "must be"),
+    ("a valid tuple", "a list"),
+    ("a valid integer", "a whole number"),
+    ("a valid string", "text"),
+    ("a valid boolean", "true or false"),
+    ("a valid number", "a number"),
+    ("String should", "must"),
+    ("Tuple should", "must"),
+    (" after validation", ""),
+)
+
+
+def _plain(message: str) -> str:
+    """A fault in the carpenter's words instead of a programmer's."""
+    for theirs, ours in WORDS:
+        message = message.replace(theirs, ours)
+    return message
 
 
 def _is_number(text: str) -> bool:
@@ -302,11 +329,25 @@ def _extra(where: Place) -> dict[str, Any]:
 
 def _bounds(where: Place) -> tuple[float | None, float | None]:
     field = _field(where)
-    low = high = None
-    for rule in field.metadata if field is not None else ():
-        low = getattr(rule, "ge", low)
-        high = getattr(rule, "le", high)
+    rules = list(field.metadata) if field is not None else []
+    if field is not None:
+        rules += _inner_rules(field.annotation)
+    low = next((rule.ge for rule in rules if hasattr(rule, "ge")), None)
+    high = next((rule.le for rule in rules if hasattr(rule, "le")), None)
     return low, high
+
+
+def _inner_rules(annotation: Any) -> list[Any]:
+    """Bounds of what a field holds: each item of a list, or each length of a wall."""
+    found: list[Any] = []
+    for item in (annotation, *getattr(annotation, "__args__", ())):
+        for rule in getattr(item, "__metadata__", ()):
+            found += [rule, *getattr(rule, "metadata", ())]
+        table = _table_in(item)
+        if table is not None:
+            first = next(iter(table.model_fields.values()))
+            found += first.metadata
+    return found
 
 
 def _what(where: Place) -> str:

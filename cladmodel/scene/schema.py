@@ -12,7 +12,7 @@ from cladmodel.scene.job import Nail, OpeningTable, Scene, WallTable
 
 HEAD = """\
 # A cladmodel scene. Lengths are millimetres; heights of openings are measured from the foot of the cladding.
-# A line that begins with '#' is a default: take the '#' away to change it.
+# A line that begins with '#' is a default, or an example of what may be given: take the '#' away to use it.
 # Check it with: cladmodel check {name}     Build it with: cladmodel build {name} --out out
 """
 

@@ -17,6 +17,9 @@ from cladmodel.settingout.wall import hang_side, profile_of, rod_of
 MOST_LEAN = 0.02
 # Posts and trims stand this much prouder than the boards' noses: a shadow line. [mm] common practice
 PROUD = 2.0
+CLEAR = 1.0  # between a cut board's front arris and what is above it [mm] common practice, no source
+LEAST_COVER = 10.0  # of a fillet over the boards' tops [mm] common practice, no source
+LEAST_NOSE = 10.0  # a sill thinner at its nose splits [mm] common practice, no source
 
 Rule = Callable[[Scene], Iterator[Problem]]
 
@@ -39,10 +42,13 @@ def problems_of(scene: Scene, spoiled: Collection[str]) -> list[Problem]:
         return not any(_touches(path, read) for path in spoiled for read in reads)
 
     found = [p for reads, rule in PLAIN if judged(reads) for p in rule(scene)]
+    hangs = not any(p.path.startswith("board.") for p in found)
     standing = list(building_problems(scene)) if judged(("wall", "building")) else [None]
     found += [p for p in standing if p is not None]
     if not standing:
-        found += [p for reads, rule in WITH_SIDES if judged(reads) for p in rule(scene)]
+        for reads, rule in WITH_SIDES:
+            if judged(reads) and (hangs or "board" not in reads):
+                found += list(rule(scene))
     return found
 
 
@@ -152,8 +158,9 @@ def _noses(scene: Scene) -> Iterator[Problem]:
             _, _, hung = hang_side(scene, side, rod)
             nose = max(nose, *(c.kick_out + profile.butt * math.cos(c.tilt) for c in hung))
     except SettingOutError as error:
-        yield Problem(path="board", value=None, allowed=str(error), remedy="See the board, lap and starter.")
+        yield Problem(path="board", value=None, allowed=str(error), remedy="See board, rod and starter.")
         return
+    yield from _gaps(scene, profile.butt * max(math.sin(c.tilt) for c in hung))
     thick = scene.battens.thickness
     inside = any(side.right is Corner.INSIDE for side in sides)
     limits = [("posts.size", scene.posts.size, thick)]
@@ -170,9 +177,49 @@ def _noses(scene: Scene) -> Iterator[Problem]:
             )
 
 
+def _gaps(scene: Scene, rise: float) -> Iterator[Problem]:
+    """Gaps above cut boards must clear their front arrises, which rise above the cut."""
+    if scene.opening and scene.board.edge_cut == "square" and scene.trims.sill_gap < rise + CLEAR:
+        yield Problem(
+            path="trims.sill_gap",
+            value=scene.trims.sill_gap,
+            allowed=f"must be at least {rise + CLEAR:.1f}, or the boards' front arrises stand in the sill",
+            remedy="Air needs the gap too; or set board.edge_cut = 'level'.",
+        )
+    if scene.fillet.head_gap < rise + CLEAR:
+        yield Problem(
+            path="fillet.head_gap",
+            value=scene.fillet.head_gap,
+            allowed=f"must be at least {rise + CLEAR:.1f}, or the boards' front arrises meet the soffit",
+            remedy="Air needs the gap too.",
+        )
+
+
+def _trims(scene: Scene) -> Iterator[Problem]:
+    trims, fillet = scene.trims, scene.fillet
+    if fillet.head_gap > fillet.height - LEAST_COVER:
+        yield Problem(
+            path="fillet.head_gap",
+            value=fillet.head_gap,
+            allowed=f"must be at most {fillet.height - LEAST_COVER:g} under a fillet {fillet.height:g} high",
+            remedy="The fillet hides the boards' cut tops.",
+        )
+    behind = scene.battens.thickness + scene.membrane.thickness + scene.sheathing.thickness
+    deep = trims.sill_depth_inside + behind + trims.thickness + trims.sill_overhang
+    nose = trims.sill_thickness - deep * math.tan(math.radians(trims.sill_fall_deg))
+    if scene.opening and nose < LEAST_NOSE:
+        yield Problem(
+            path="trims.sill_fall_deg",
+            value=trims.sill_fall_deg,
+            allowed=f"leaves the sill {max(nose, 0):.0f} thick at its nose; {LEAST_NOSE:g} is least",
+            remedy="Less fall, or a thicker sill.",
+        )
+
+
 PLAIN: tuple[tuple[tuple[str, ...], Rule], ...] = (
     (("board.width", "board.least_lap", "board.butt", "board.thin_edge", "board.wanted_gauge"), _board),
     (("vent_strip", "battens.thickness"), _vent_strip),
+    (("trims", "fillet", "battens.thickness", "membrane", "sheathing"), _trims),
 )
 
 PLACES = ("wall", "building")

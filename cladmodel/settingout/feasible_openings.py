@@ -93,7 +93,10 @@ def _heights(scene: Scene, side: Side, opening: OpeningTable, path: str) -> Iter
 def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[Problem]:
     """Its trims meet the posts, or leave room for boards that can be nailed."""
     faces = post_faces(scene, side)
-    yield from _in_the_frame(scene, side, line, path)
+    problems = list(_in_the_frame(scene, side, line, path))
+    if problems:
+        yield from problems
+        return
     least = LEAST_PIER + 2 * scene.board.fitting_gap
     rooms = (line.trim_left - faces[0], faces[1] - side.run_at_foot - line.trim_right)
     for room in rooms:
