@@ -135,7 +135,7 @@ def _title_block(
 
 def scale_bar(at: Point, scale: float) -> Iterator[Primitive]:
     """Four blocks, black and white in turn, with the lengths they stand for."""
-    step = next(s for s in (10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000) if s / scale >= 11)
+    step = next(s for s in (10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000) if s / scale >= 10)
     x, y = at
     for n in range(4):
         left, right = x + n * step / scale, x + (n + 1) * step / scale

@@ -30,6 +30,7 @@ NAMES = {
     Kind.VENT_STRIP: "Vent strip",
     Kind.STARTER: "Starter",
     Kind.PACKER: "Packer",
+    Kind.POST: "Post",
     Kind.SIDE_TRIM: "Side trim",
     Kind.HEAD_TRIM: "Head trim",
     Kind.FLASHING: "Flashing",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 import shapely
 from shapely.geometry import Polygon, box
@@ -35,6 +36,17 @@ BREAK = 1.6
 
 HAIR = 1e-6
 """Width of the band round a window's edge in which outlines are left out. [mm]"""
+
+
+class Placed(Protocol):
+    """Any view: a window of full size that is placed on the paper."""
+
+    @property
+    def window(self) -> Polygon:
+        """[mm full size]"""
+
+    def paper(self, point: Point) -> Point:
+        """Turn a point of the window into paper x and y."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,14 +229,14 @@ def largest_scale(width: float, height: float, room_width: float, room_height: f
     return next((scale for scale in SCALES if scale >= need - 1e-9), SCALES[-1])
 
 
-def pieces(view: View, cuts: Iterable[Cut], hatched: bool = True) -> Iterator[Primitive]:
+def pieces(view: Placed, cuts: Iterable[Cut], hatched: bool = True) -> Iterator[Primitive]:
     """Draw everything cut that the window shows; outlines stop where the window cuts them.
 
     Parameters
     ----------
-    view : View
+    view : Placed
     cuts : iterable of (Part, Polygon)
-        In (z, y). [mm]
+        In the view's own coordinates. [mm]
     hatched : bool
         False leaves the hatches out, for small scales.
     """

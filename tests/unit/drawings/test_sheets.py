@@ -9,8 +9,9 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 from shapely.geometry import Polygon, box
 
+from cladmodel.drawings.corner import corner_sheets
 from cladmodel.drawings.elevation import elevation_sheet
-from cladmodel.drawings.layout import FRAME
+from cladmodel.drawings.layout import FRAME, HEADING_LETTERS
 from cladmodel.drawings.lettering import body, text_box, text_width
 from cladmodel.drawings.primitives import SMALLEST_LETTERS, Sheet, Text
 from cladmodel.drawings.section import section_sheet
@@ -32,6 +33,25 @@ def overlapping(found: list[Text]) -> list[tuple[str, str]]:
 @pytest.fixture(scope="module", params=[section_sheet, elevation_sheet], ids=["section", "elevation"])
 def sheet(request: pytest.FixtureRequest, model: Model) -> Sheet:
     return request.param(model, model.walls[0].name)
+
+
+@pytest.fixture(scope="module")
+def building_sheets(building: Model) -> list[Sheet]:
+    sheets = [
+        draw(building, wall.name) for wall in building.walls for draw in (section_sheet, elevation_sheet)
+    ]
+    return [*sheets, *corner_sheets(building)]
+
+
+def test_no_texts_overlap_on_a_buildings_sheets(building_sheets: list[Sheet], model: Model) -> None:
+    frame = box(FRAME.left, FRAME.bottom, FRAME.right, FRAME.top)
+    for sheet in (*building_sheets, *corner_sheets(model)):
+        found = texts(sheet.primitives)
+        assert overlapping(found) == [], sheet.title
+        assert [t.text for t in found if not frame.contains(text_box(t))] == [], sheet.title
+        assert [t.text for t in found if t.text.endswith("…") and t.height < HEADING_LETTERS] == [], (
+            sheet.title
+        )
 
 
 def test_no_texts_overlap(sheet: Sheet) -> None:
