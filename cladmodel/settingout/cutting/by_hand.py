@@ -34,12 +34,22 @@ class _Bench:
     pile: list[int] = field(default_factory=list)
     left: dict[int, int | None] = field(default_factory=dict)
 
-    def open_board(self) -> int:
-        """A new board of the longest stock still to be had."""
+    def longest(self) -> Stock | None:
+        """The longest stock still to be had."""
         stocks = [s for s in self.job.stocks if self.left[s.length] is None or self.left[s.length]]
-        if not stocks:
-            raise SettingOutError("stock: the limits leave too few boards for cutting by hand")
-        stock = max(stocks, key=lambda s: s.length)
+        return max(stocks, key=lambda s: s.length) if stocks else None
+
+    def reach(self) -> int:
+        """Longest piece that a new board or the pile yields. [mm]"""
+        stock = self.longest()
+        new = 0 if stock is None else self.job.saw.usable(stock)
+        return max([new, *(self.boards[b].rest for b in self.pile)])
+
+    def open_board(self, length: int) -> int:
+        """A new board of the longest stock still to be had."""
+        stock = self.longest()
+        if stock is None or self.job.saw.usable(stock) < length:
+            raise SettingOutError("stock: cutting by hand, the limits leave too few boards")
         limit = self.left[stock.length]
         if limit is not None:
             self.left[stock.length] = limit - 1
@@ -48,7 +58,7 @@ class _Bench:
 
     def cut(self, board: int | None, length: int, key: tuple[str, int, int], order: int) -> None:
         """Saw one piece; what is left goes on the pile if it is useful."""
-        at = self.open_board() if board is None else board
+        at = self.open_board(length) if board is None else board
         opened = self.boards[at]
         opened.lengths.append(length)
         opened.keys.append((key, order))
@@ -89,7 +99,7 @@ def by_hand(job: Job) -> tuple[Choice, tuple[str, ...]]:
     for run in job.runs():
         segment, gap = run.segment, job.rules.joint_gap
         length = cut_length(segment, segment.left, segment.right, gap)
-        if length <= job.longest:
+        if length <= bench.reach():
             fits = [b for b in bench.pile if bench.boards[b].rest >= length]
             best = min(fits, key=lambda b: (bench.boards[b].rest, b)) if fits else None
             bench.cut(best, length, run.key, 0)
@@ -104,7 +114,8 @@ def by_hand(job: Job) -> tuple[Choice, tuple[str, ...]]:
                 + ("rest of columns not kept" if rest > 2 else "stagger not kept")
             )
         if way is None:
-            raise SettingOutError(f"{run.wall.name}, course {run.course}: cannot be jointed")
+            where = f"{run.wall.name}, course {run.course}"
+            raise SettingOutError(f"{where}: cutting by hand, no joints are found with what stock is left")
         start = segment.left
         for order, (board, end) in enumerate(way):
             bench.cut(board, cut_length(segment, start, end, gap), run.key, order)
@@ -130,7 +141,7 @@ def _free(run: Run, laid: dict[tuple[str, int], list[int]], job: Job, rest: int)
 def _way(run: Run, bench: _Bench, columns: Sequence[int]) -> list[tuple[int | None, int]] | None:
     """Boards and their ends along a run: first by a board from the pile, newest first, then a new one."""
     segment, job = run.segment, bench.job
-    gap, longest = job.rules.joint_gap, job.longest
+    gap, longest = job.rules.joint_gap, bench.reach()
 
     def onward(start: int) -> list[tuple[int | None, int]] | None:
         if start != segment.left and is_piece(segment, start, segment.right, job.rules, longest):

@@ -28,6 +28,8 @@ class Relaxed:
     ----------
     value, bound : float
         Optimum over the patterns found; no plan costs less than the bound. [coin]
+    ended : bool
+        No pattern is missing: the duals belong to the very optimum.
     columns : list of column
     x : (columns,) float
     worth : (n,) float
@@ -38,6 +40,7 @@ class Relaxed:
 
     value: float
     bound: float
+    ended: bool
     columns: list[Column]
     x: NDArray[np.float64]
     worth: NDArray[np.float64]
@@ -104,7 +107,13 @@ def relax(
             bound = solved.value
         if not added or turn == effort.rounds - 1 or watch.up():
             return Relaxed(
-                value=solved.value, bound=bound, columns=listed, x=solved.x, worth=worth, limit_worth=lent
+                value=solved.value,
+                bound=bound,
+                ended=not added,
+                columns=listed,
+                x=solved.x,
+                worth=worth,
+                limit_worth=lent,
             )
     return None
 

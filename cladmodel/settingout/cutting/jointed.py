@@ -63,6 +63,8 @@ class Priced:
     ----------
     bound : float
         No layout costs less. [coin]
+    ended : bool
+        No pattern is missing: ``worth`` belongs to the very optimum.
     worth : (lengths,) float
         What one piece more of each length costs. [coin]
     lent : dict
@@ -72,6 +74,7 @@ class Priced:
     """
 
     bound: float
+    ended: bool
     worth: NDArray[np.float64]
     lent: dict[int, float]
     columns: dict[Column, None]
@@ -238,7 +241,7 @@ def price_out(
         settled = unit > 0 and rounded_up(bound, unit) >= rounded_up(solved.value, unit)
         if not missing or settled or watch.up():
             break
-    return Priced(bound=bound, worth=worth, lent=lent, columns=columns)
+    return Priced(bound=bound, ended=not missing, worth=worth, lent=lent, columns=columns)
 
 
 def program_with(

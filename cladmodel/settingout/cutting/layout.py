@@ -59,7 +59,7 @@ def set_out(job: Job, effort: Effort | None = None) -> Layout:
     effort = effort or Effort()
     watch = Watch(effort.guard)
     need_reach(job)
-    fewest = fewest_joints(job, effort, watch)
+    fewest = fewest_joints(job, effort)
     kinds, spare = kinds_of(job.stocks, job.saw)
     hand, broken = _hand(job)
     base = _base(job, kinds, fewest, hand, effort, watch)
@@ -114,6 +114,8 @@ def _base(
         prices=dict.fromkeys(fewest, 0),
     )
     ended = search(job, kinds, freedom, () if hand is None else (as_found(hand, job),), effort, watch)
+    if ended.best is None:  # the guard struck before anything was found
+        ended.offer({key: lines for found in fewest.values() for key, lines in found.layout.items()})
     ended.tidy()
     return ended
 

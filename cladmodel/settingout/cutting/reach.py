@@ -9,13 +9,17 @@ from itertools import pairwise
 import numpy as np
 
 from cladmodel.errors import SettingOutError
-from cladmodel.settingout.cutting.inputs import Job, Rules, Segment, Wall, cut_length, is_piece
+from cladmodel.settingout.cutting.inputs import Job, Rules, Segment, Stock, Wall, cut_length, is_piece
 from cladmodel.settingout.cutting.network import MANY, allowed_columns, network, paths
+from cladmodel.settingout.cutting.plans import Joints
 from cladmodel.settingout.cutting.programs import Effort, Watch, whole
 
 # How many joints more than the fewest a run is given, step by step, when the rules ask for it:
 # runs that need joints, runs that do not.
 STEPS = ((0, 0), (1, 0), (1, 1), (99, 99))
+
+# Whether a wall can be jointed at all is settled in hundredths of a second; this is only a guard. [s]
+PATIENCE = 120.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,11 +29,14 @@ class Fewest:
     Attributes
     ----------
     joints : int
+    layout : dict
+        A layout with so many: joint lines of every run that has any.
     more : (int, int)
         How many joints above its own fewest a run must be allowed: one that needs joints, one that does not.
     """
 
     joints: int
+    layout: Joints
     more: tuple[int, int]
 
 
@@ -52,7 +59,7 @@ def need_reach(job: Job) -> None:
         raise SettingOutError("\n".join(lines))
 
 
-def fewest_joints(job: Job, effort: Effort, watch: Watch) -> dict[str, Fewest]:
+def fewest_joints(job: Job, effort: Effort) -> dict[str, Fewest]:
     """Fewest joints of every wall under all rules.
 
     Parameters
@@ -60,7 +67,6 @@ def fewest_joints(job: Job, effort: Effort, watch: Watch) -> dict[str, Fewest]:
     job : Job
         Every run can be jointed by itself.
     effort : Effort
-    watch : Watch
 
     Returns
     -------
@@ -75,24 +81,31 @@ def fewest_joints(job: Job, effort: Effort, watch: Watch) -> dict[str, Fewest]:
     found = {}
     for wall in job.walls:
         alone = replace(job, walls=(wall,))
-        fewest = _fewest(alone, effort, watch)
+        fewest = _fewest(alone, effort)
         if fewest is None:
-            raise SettingOutError(_no_stagger(alone, wall, effort, watch))
+            raise SettingOutError(_no_stagger(alone, wall, effort))
         found[wall.name] = fewest
     return found
 
 
-def _fewest(alone: Job, effort: Effort, watch: Watch) -> Fewest | None:
+def _fewest(alone: Job, effort: Effort) -> Fewest | None:
     for more in STEPS:
         net = network(alone, {wall.name: more for wall in alone.walls})
         if not net.arcs:
-            return Fewest(joints=0, more=more)
+            return Fewest(joints=0, layout={}, more=more)
         # At the first step every layout has the same joints; later ones are searched for the fewest.
         joint = np.array([0.0 if arc.last else float(more != (0, 0)) for arc in net.arcs])
-        ended = whole(joint, net.rows, np.ones(len(net.arcs)), max(effort.nodes, 5_000), watch)
+        ended = whole(joint, net.rows, np.ones(len(net.arcs)), max(effort.nodes, 5_000), Watch(PATIENCE))
         if ended.x is not None:
-            count = sum(1 for arc, take in zip(net.arcs, ended.x, strict=True) if take and not arc.last)
-            return Fewest(joints=count, more=more)
+            layout = net.joints(ended.x)
+            count = sum(len(lines) for lines in layout.values())
+            return Fewest(joints=count, layout=layout, more=more)
+        if not ended.proven:
+            wall = ", ".join(wall.name for wall in alone.walls)
+            raise SettingOutError(
+                f"{wall}: whether its joints can keep stagger and rest was not settled in {PATIENCE:.0f} s. "
+                "Add battens or lower rules.stagger or rules.column_rest"
+            )
     return None
 
 
@@ -133,9 +146,7 @@ def _no_way(job: Job, segment: Segment, columns: Sequence[int]) -> str:
 
 
 def _either(remedies: Sequence[str]) -> str:
-    if len(remedies) == 1:
-        return remedies[0] + "."
-    return ", ".join(remedies[:-1]) + " or " + remedies[-1] + "."
+    return (" or " if len(remedies) == 2 else ", or ").join(remedies) + "."
 
 
 def _window(segment: Segment, columns: Sequence[int], rules: Rules, longest: int) -> tuple[int, int] | None:
@@ -201,11 +212,11 @@ def _gaps(rules: Rules) -> tuple[int, ...]:
     return tuple({0, rules.joint_gap // 2, rules.joint_gap - rules.joint_gap // 2, rules.joint_gap})
 
 
-def _no_stagger(alone: Job, wall: Wall, effort: Effort, watch: Watch) -> str:
+def _no_stagger(alone: Job, wall: Wall, effort: Effort) -> str:
     rules = alone.rules
 
     def possible(job: Job) -> bool:
-        return _fewest(job, effort, watch) is not None
+        return _fewest(job, effort) is not None
 
     low, high = 0, len(wall.courses)  # the first `low` courses are possible, the first `high` are not
     while high - low > 1:
@@ -216,6 +227,10 @@ def _no_stagger(alone: Job, wall: Wall, effort: Effort, watch: Watch) -> str:
     batten = next((x for x in _bay_middles(wall) if possible(_with_batten(alone, wall, x))), None)
     if batten is not None:
         remedies.append(f"Add a batten at {batten}")
+    longer = [n for n in _pieces(wall, rules) if n > alone.longest]
+    at = _largest([-n for n in reversed(longer)], lambda n: possible(_with_boards(alone, -n)))
+    if at is not None:
+        remedies.append(f"use boards of {-at + 2 * alone.saw.trim} or more")
     stagger = _largest(
         _distances(wall, rules.stagger), lambda s: possible(replace(alone, rules=replace(rules, stagger=s)))
     )
@@ -253,6 +268,20 @@ def _with_batten(alone: Job, wall: Wall, x: int) -> Job:
         for course in wall.courses
     )
     return replace(alone, walls=(replace(wall, courses=courses),))
+
+
+def _with_boards(alone: Job, usable: int) -> Job:
+    return replace(alone, stocks=(Stock(length=usable + 2 * alone.saw.trim),))
+
+
+def _pieces(wall: Wall, rules: Rules) -> list[int]:
+    """Every length that a piece of the wall could have, rising. [mm]"""
+    found = set()
+    for course in wall.courses:
+        for run in course.segments:
+            lines = [run.left, *run.columns, run.right]
+            found |= {cut_length(run, p, q, rules.joint_gap) for p in lines for q in lines if q > p}
+    return sorted(found)
 
 
 def _distances(wall: Wall, below: int) -> list[int]:

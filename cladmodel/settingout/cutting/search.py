@@ -209,7 +209,7 @@ class Search:
             self.bound = max(self.bound, rounded_up(priced.bound, self.unit))
             self.columns = dict(priced.columns)
             self.worth = priced.worth
-            self.relaxed = priced if fully else None
+            self.relaxed = priced if priced.ended else None
 
     def complete(self) -> None:
         """Look among all patterns that a cheaper layout could use; if none is found, the best is proven.

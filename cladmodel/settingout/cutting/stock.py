@@ -260,6 +260,8 @@ def _prove(
     price, is in no cheaper plan.
     """
     price = _price(best, kinds)
+    if not root.ended:
+        return best, bound
     slack = price - price_unit(kinds) - root.value
     columns: list[Column] = []
     for k, kind in enumerate(kinds):
