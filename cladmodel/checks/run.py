@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from cladmodel.checks import (
     air,
@@ -25,6 +26,7 @@ from cladmodel.checks import (
 )
 from cladmodel.checks.exposure import Exposure
 from cladmodel.checks.finding import Finding
+from cladmodel.checks.moved import moved_model
 from cladmodel.checks.rules import Rules
 from cladmodel.model import Model
 
@@ -74,4 +76,30 @@ def run_checks(model: Model, rules: Rules, exposure: Exposure | None = None) -> 
     found = [finding for check in CHECKS.values() for finding in check(model, rules)]
     if exposure is not None:
         found += [f for check in LASTING.values() for f in check(model, rules, exposure)]
+        found += _at_driest_and_wettest(model, rules, exposure)
     return tuple(found)
+
+
+PRESSED = (contact.NAME, clashes.NAME)
+"""Not run on the swollen solids: swollen boards press on each other and on their battens, and give."""
+
+
+def _at_driest_and_wettest(model: Model, rules: Rules, exposure: Exposure) -> Iterator[Finding]:
+    """Run the checks of the solids on the wall rebuilt with its boards shrunk and swollen.
+
+    Each finding's check is named with the state, as in ``lap at its driest``. Dried boards may stand
+    off by `Exposure.dry_gap` and lap by no less than `Exposure.dry_lap`.
+    """
+    given = exposure.climate, exposure.species, exposure.fixing_moisture
+    climate, species, moisture_then = given
+    if climate is None or species is None or moisture_then is None:
+        return
+    dry, wet = moisture.states(climate, species, exposure.sawn, moisture_then)
+    dried = replace(rules, contact=exposure.dry_gap, packing=exposure.dry_gap, lap=exposure.dry_lap)
+    swollen = replace(rules, lap=exposure.dry_lap)
+    for state, limits, left_out in ((dry, dried, ()), (wet, swollen, PRESSED)):
+        moved = moved_model(model, state.across, state.through)
+        for name, check in CHECKS.items():
+            if name not in left_out:
+                for finding in check(moved, limits):
+                    yield replace(finding, check=f"{name} at its {state.name}")
