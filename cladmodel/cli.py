@@ -51,14 +51,36 @@ def build(
 
 @app.command()
 def check(
-    scene: SceneFile,
+    scene: Annotated[
+        Path | None, typer.Argument(metavar="SCENE", help="Job description, a .toml file.")
+    ] = None,
     all_of_them: Annotated[bool, typer.Option("--all", help="Also show what is sound.")] = False,
+    explain: Annotated[str, typer.Option(metavar="NAME", help="Say what one check measures, and how.")] = "",
 ) -> None:
     """Build SCENE, measure it and say what is wrong. Nothing is written."""
     from cladmodel import jobs
 
+    if explain:
+        _explain(explain)
+        return
+    if scene is None:
+        print("cannot be built: name a scene, a .toml file; cladmodel new FILE writes one", file=sys.stderr)
+        raise typer.Exit(CANNOT)
     outcome = jobs.check(scene)
     _close(outcome, sound_too=all_of_them)
+
+
+def _explain(name: str) -> None:
+    from cladmodel.checks.explain import EXPLANATIONS
+
+    found = EXPLANATIONS.get(name)
+    if found is None:
+        print(f"no check is called {name!r}; there are: {', '.join(EXPLANATIONS)}", file=sys.stderr)
+        raise typer.Exit(CANNOT)
+    print(
+        f"{name}\n  measures  {found.measures}\n  how       {found.how}\n  formula   {found.formula}\n"
+        f"  source    {found.source}\n  to do     {found.remedy}"
+    )
 
 
 @app.command()
