@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -266,3 +267,57 @@ def battens_of(
                     )
                 )
     return tuple(battens)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Row:
+    """Every batten of a wall as it stands at one height.
+
+    Attributes
+    ----------
+    lefts : list of float
+        Left edges, rising. [mm]
+    crossings : list of (index, left, right, Batten)
+        In the same order; the index is the batten's own in the wall.
+    widest : float
+        Of any batten. [mm]
+    """
+
+    lefts: list[float]
+    crossings: list[tuple[int, float, float, Batten]]
+    widest: float
+
+    def over(self, left: float, right: float) -> list[tuple[int, float, float, Batten]]:
+        """Battens that stand anywhere between two places, in the wall's order.
+
+        Parameters
+        ----------
+        left, right : float
+            [mm]
+
+        Returns
+        -------
+        list of (index, left, right, Batten)
+        """
+        first = bisect.bisect(self.lefts, left - self.widest)
+        last = bisect.bisect_left(self.lefts, right)
+        return sorted(one for one in self.crossings[first:last] if one[2] > left)
+
+
+def row_at(battens: Sequence[Batten], up: float) -> Row:
+    """Read a wall's battens at one height.
+
+    Parameters
+    ----------
+    battens : sequence of Batten
+    up : float
+        [mm]
+    """
+    crossings = sorted(
+        ((n, *batten.edges_at(up), batten) for n, batten in enumerate(battens)), key=lambda one: one[1]
+    )
+    return Row(
+        lefts=[left for _, left, _, _ in crossings],
+        crossings=crossings,
+        widest=max((right - left for _, left, right, _ in crossings), default=0.0),
+    )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import bisect
+import functools
 import itertools
 import math
 from collections.abc import Iterable, Sequence
@@ -24,9 +26,14 @@ ASLANT = 2.0
 OFF_EDGE = 8.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+Point = tuple[float, float]
+Ring = list[Point]
+Edge = tuple[Point, Point]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BoardPiece:
-    """One board of one course.
+    """One board of one course; what is read off its polygon is read once.
 
     Attributes
     ----------
@@ -45,11 +52,100 @@ class BoardPiece:
     polygon: shapely.Polygon
     plain: bool
 
+    @functools.cached_property
+    def ring(self) -> Ring:
+        """Corners, counter-clockwise, the first again at the end. [mm]"""
+        return ring_of(self.polygon)
+
     @property
     def ends(self) -> tuple[float, float]:
         """Left and right end, where it is longest. [mm]"""
-        low, _, high, _ = self.polygon.bounds
-        return float(low), float(high)
+        return self._bounds[0], self._bounds[2]
+
+    @property
+    def edges(self) -> tuple[float, float]:
+        """Lowest and highest y. [mm]"""
+        return self._bounds[1], self._bounds[3]
+
+    def height_over(self, left: float, right: float) -> tuple[float, float] | None:
+        """Lowest and highest y that it keeps over a whole width; see `Strips.height_over`.
+
+        Parameters
+        ----------
+        left, right : float
+            [mm]
+        """
+        return self._strips.height_over(left, right)
+
+    @functools.cached_property
+    def _bounds(self) -> tuple[float, float, float, float]:
+        along, up = zip(*self.ring, strict=True)
+        return min(along), min(up), max(along), max(up)
+
+    @functools.cached_property
+    def _strips(self) -> Strips:
+        return Strips.of(self.ring)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Strips:
+    """A ring cut into upright strips at its corners, so that its height anywhere is soon found.
+
+    Attributes
+    ----------
+    starts : list of float
+        Left of each strip, rising; the last is the ring's right end. [mm]
+    edges : list of tuple of ((s, y), (s, y))
+        Edges that cross each strip from side to side.
+    """
+
+    starts: list[float]
+    edges: list[tuple[Edge, ...]]
+
+    @staticmethod
+    def of(ring: Ring) -> Strips:
+        """Cut a ring into strips.
+
+        Parameters
+        ----------
+        ring : Ring
+        """
+        starts = sorted({s for s, _ in ring})
+        waiting = sorted(
+            (min(a[0], b[0]), max(a[0], b[0]), (a, b)) for a, b in itertools.pairwise(ring) if a[0] != b[0]
+        )[::-1]
+        strips: list[tuple[Edge, ...]] = []
+        crossing: list[tuple[float, Edge]] = []
+        for start in starts:
+            crossing = [one for one in crossing if one[0] > start]
+            while waiting and waiting[-1][0] <= start:
+                crossing.append(waiting.pop()[1:])
+            strips.append(tuple(edge for _, edge in crossing))
+        return Strips(starts=starts, edges=strips)
+
+    def height_over(self, left: float, right: float) -> tuple[float, float] | None:
+        """Lowest and highest y that the ring keeps over a whole width.
+
+        Parameters
+        ----------
+        left, right : float
+            [mm]
+
+        Returns
+        -------
+        (low, high) or None
+            None where it does not reach over that width in one strip. [mm]
+        """
+        if right - left <= 2 * ASLANT:
+            return None
+        bottom, top = -math.inf, math.inf
+        for s in (left + ASLANT, (left + right) / 2, right - ASLANT):
+            at = bisect.bisect(self.starts, s) - 1
+            if at < 0 or len(self.edges[at]) != 2:
+                return None
+            one, other = (y0 + (y1 - y0) * (s - s0) / (s1 - s0) for (s0, y0), (s1, y1) in self.edges[at])
+            bottom, top = max(bottom, min(one, other)), min(top, max(one, other))
+        return (bottom, top) if bottom < top else None
 
 
 def clad_area(
@@ -140,6 +236,7 @@ def course_polygons(
     left = local.intersection(shapely.box(-FAR, 0.0, FAR, width))
     # A level notch is that much less deep at the face; one that would vanish there is not cut.
     least = PENCIL + (profile.butt * math.tan(course.tilt) if level else 0.0)
+    holes = []
     for opening in openings:
         low = course.up_back(opening.clear_bottom) if math.isfinite(opening.clear_bottom) else -FAR
         high = course.up_back(opening.clear_top)
@@ -148,9 +245,10 @@ def course_polygons(
         if next_line is not None and opening.clear_top >= next_line - PENCIL:
             high = FAR
         if low < width - PENCIL and high > least:
-            left = left.difference(shapely.box(opening.clear_left, low, opening.clear_right, high))
-    for low, high in hidden:
-        left = left.difference(shapely.box(low, -FAR, high, FAR))
+            holes.append(shapely.box(opening.clear_left, low, opening.clear_right, high))
+    holes += [shapely.box(low, -FAR, high, FAR) for low, high in hidden]
+    if holes:
+        left = left.difference(holes[0] if len(holes) == 1 else shapely.union_all(holes))
     pieces = [p for p in _sound_polygons(left) if p.bounds[3] > lap]
     if pieces and course.back_top > showing.bounds[1]:
         seen = on_the_board(showing)
@@ -189,6 +287,10 @@ def cut_at(polygon: shapely.Polygon, joints: Iterable[float], gap: float) -> lis
         return [polygon]
     starts = [-FAR, *(c + gap / 2 for c in lines)]
     ends = [*(c - gap / 2 for c in lines), FAR]
+    if is_plain(polygon):
+        low, bottom, high, top = polygon.bounds
+        spans = [(max(a, low), min(b, high)) for a, b in zip(starts, ends, strict=True)]
+        return [shapely.box(a, bottom, b, top) for a, b in spans if (b - a) * (top - bottom) > CRUMB]
     pieces = [
         piece
         for start, end in zip(starts, ends, strict=True)
@@ -211,10 +313,7 @@ def height_at(polygon: shapely.Polygon, left: float, right: float) -> tuple[floa
     (low, high) or None
         None where the piece does not reach over that width in one strip. [mm]
     """
-    return height_of_ring(ring_of(polygon), left, right)
-
-
-Ring = list[tuple[float, float]]
+    return Strips.of(ring_of(polygon)).height_over(left, right)
 
 
 def ring_of(polygon: shapely.Polygon) -> Ring:
@@ -259,20 +358,3 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
         elif rise < 0 and at < s:
             left = max(left, at + off)
     return left, right
-
-
-def height_of_ring(ring: Ring, left: float, right: float) -> tuple[float, float] | None:
-    """As `height_at`, for a ring that is at hand already."""
-    if right - left <= 2 * ASLANT:
-        return None
-    bottom, top = -math.inf, math.inf
-    for s in (left + ASLANT, (left + right) / 2, right - ASLANT):
-        crossings = [
-            y0 + (y1 - y0) * (s - s0) / (s1 - s0)
-            for (s0, y0), (s1, y1) in itertools.pairwise(ring)
-            if (s0 <= s) != (s1 <= s)
-        ]
-        if len(crossings) != 2:
-            return None
-        bottom, top = max(bottom, min(crossings)), min(top, max(crossings))
-    return (bottom, top) if bottom < top else None

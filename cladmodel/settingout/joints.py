@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import bisect
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,6 +15,8 @@ JOINT = 1_000.0
 KEPT = 12  # choices remembered for a run, so that a course above can ask for another
 MOST_TRIES = 2_000  # times a course may ask those below for another choice
 SEEN = 8  # courses below that a joint is kept away from
+# Along the wall a joint further off than this is no neighbour: it would weigh less than a 1e-8th. [mm]
+FAR_OFF = 20_000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,34 +127,45 @@ def _ways(
     oftener its column has been used.
     """
     rested = {c for course in below[: rules.column_rest - 1] for c in course}
-    near = below[0] if below else ()
+    near = sorted(below[0]) if below else []
+    used = Counter(c for course in below for c in course)
     best: dict[float, list[tuple[float, tuple[float, ...]]]] = {run.left: [(0.0, ())]}
     for c in run.columns:
         if not run.left + rules.least_piece <= c <= run.right - rules.least_piece or c in rested:
             continue
-        if any(abs(c - other) < rules.stagger for other in near):
+        if _nearest(c, near) < rules.stagger:
             continue
-        price = JOINT + _dislike(c, below)
-        ways = [
-            (cost + price, (*path, c))
-            for start, paths in best.items()
-            if c - start <= rules.longest and (start == run.left or c - start >= rules.least_piece)
-            for cost, path in paths
-        ]
-        if ways:
+        # Columns rise: a start out of reach of this one is out of reach of all that follow.
+        best = {start: paths for start, paths in best.items() if c - start <= rules.longest}
+        starts = [s for s in best if s == run.left or c - s >= rules.least_piece]
+        costs = sorted(cost for start in starts for cost, _ in best[start])
+        if costs:
+            price = JOINT + (_dislike(c, below) + 0.5 * used[c])
+            most = costs[:KEPT][-1]
+            ways = [
+                (cost + price, (*path, c)) for start in starts for cost, path in best[start] if cost <= most
+            ]
             best[c] = sorted(ways)[:KEPT]
     return sorted(
         way for start, paths in best.items() if run.right - start <= rules.longest for way in paths
     )[:KEPT]
 
 
+def _nearest(column: float, joints: Sequence[float]) -> float:
+    """Distance to the nearest of some joints, which rise. [mm]"""
+    at = bisect.bisect(joints, column)
+    return min((abs(column - other) for other in joints[max(at - 1, 0) : at + 1]), default=math.inf)
+
+
 def _dislike(column: float, below: Sequence[tuple[float, ...]]) -> float:
-    nearness = sum(
+    """How near a column stands to the joints of the courses below. [-]"""
+    return sum(
         math.exp(-abs(column - other) / 1_000.0) / (1 + rank)
         for rank, course in enumerate(below[:SEEN])
-        for other in course
+        for other in course[
+            bisect.bisect(course, column - FAR_OFF) : bisect.bisect(course, column + FAR_OFF)
+        ]
     )
-    return nearness + 0.5 * sum(column in course for course in below)
 
 
 def _no_way(runs: Sequence[JointRun], rules: JointRules, where: str) -> str:

@@ -11,10 +11,11 @@ r"""The shape of one wall seen from outside: a foot line that may step or slope,
 
 from __future__ import annotations
 
+import functools
 import itertools
+import math
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
 Point = tuple[float, float]
@@ -108,7 +109,7 @@ class Outline:
         thickness : float
             [mm]
         """
-        return thickness * max(float(np.hypot(1.0, run.slope)) for run in self.foot_runs())
+        return thickness * max(math.hypot(1.0, run.slope) for run in self.foot_runs())
 
     def foot_runs(self) -> tuple[Run, ...]:
         """Stretches of the foot between risers, from left to right."""
@@ -193,6 +194,8 @@ def _under(points: list[Point]) -> shapely.Polygon:
     )
 
 
+# A wall asks for the same few lines hundreds of times: once for each batten and board.
+@functools.lru_cache(maxsize=256)
 def _runs(points: tuple[Point, ...]) -> tuple[Run, ...]:
     return tuple(
         Run(left=x0, right=x1, left_up=y0, right_up=y1)
@@ -204,7 +207,7 @@ def _runs(points: tuple[Point, ...]) -> tuple[Run, ...]:
 def _heights(runs: tuple[Run, ...], left: float, right: float) -> list[float]:
     """Heights of a line at both ends of a width and at every corner within it."""
     first, last = runs[0].left, runs[-1].right
-    left, right = float(np.clip(left, first, last)), float(np.clip(right, first, last))
+    left, right = min(max(left, first), last), min(max(right, first), last)
     heights = []
     for run in runs:
         a, b = max(left, run.left), min(right, run.right)

@@ -16,20 +16,21 @@ from cladmodel.settingout.battens import (
     Batten,
     Column,
     Role,
+    Row,
     batten_columns,
     battens_of,
     double_at,
     edge_columns,
+    row_at,
 )
 from cladmodel.settingout.boards import (
     ASLANT,
     BoardPiece,
+    Strips,
     clad_area,
     course_polygons,
     cut_at,
     ends_near,
-    height_at,
-    height_of_ring,
     is_plain,
     ring_of,
 )
@@ -479,7 +480,7 @@ def _choose(
     room = (width if _needs_doubling(scene) else width / 2) + width / 2
     centres = [c.centre for c in columns]
     free = [
-        c
+        (c.centre, c)
         for n, c in enumerate(columns)
         if c.role in (Role.STUD, Role.EXTRA)
         and all(abs(c.centre - centres[m]) >= room for m in (n - 1, n + 1) if 0 <= m < len(centres))
@@ -491,22 +492,23 @@ def _choose(
             left, _, right, _ = run.bounds
             possible: list[float] = []
             if right - left > rules.longest:
-                whole = is_plain(run)
+                strips = None if is_plain(run) else Strips.of(ring_of(run))
+                top = course.back_top
                 possible = [
-                    c.centre
-                    for c in free
-                    if left < c.centre < right
-                    and c.covers(max(course.butt_line, c.spans[0][0]), course.back_top)
-                    and (whole or _is_full(run, c.centre, course.width))
+                    centre
+                    for centre, c in free
+                    if left < centre < right
+                    and c.covers(max(course.butt_line, c.spans[0][0]), top)
+                    and (strips is None or _is_full(strips, centre, course.width))
                 ]
             courses[-1].append(JointRun(left=left, right=right, columns=tuple(possible)))
     names = [f"{side.name}, course {first + n}" for n in range(len(hung))]
     return choose_joints(courses, rules, names)
 
 
-def _is_full(run: shapely.Polygon, centre: float, width: float) -> bool:
+def _is_full(run: Strips, centre: float, width: float) -> bool:
     """Whether a run has its whole width where a joint would fall."""
-    kept = height_at(run, centre - 2 * ASLANT, centre + 2 * ASLANT)
+    kept = run.height_over(centre - 2 * ASLANT, centre + 2 * ASLANT)
     return kept is not None and kept[1] - kept[0] > width - 1.0
 
 
@@ -532,35 +534,32 @@ def _letter(index: int) -> str:
 def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
     fixings = scene.fixings
     heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
+    rows = [row_at(done.battens, up) for up in heights]
     nails: list[NailPlace] = []
     for piece in done.pieces:
-        course = done.course(piece)
+        course, mark = done.course(piece), done.mark(piece)
         index = piece.course - done.first
         following = float(done.lines[index + 1]) if index + 1 < len(done.hung) else math.inf
-        for up, bearings in _bearings(scene, done, piece, heights[index], following):
+        behind = _bearings(scene, done, piece, heights[index], following, rows[index])
+        for up, bearings in behind.items():
             out = course.face_out(done.profile, up)
-            nails += [NailPlace(mark=done.mark(piece), x=x, up=up, out=out) for x in nail_places(bearings)]
+            nails += [NailPlace(mark=mark, x=x, up=up, out=out) for x in nail_places(bearings)]
     return tuple(nails)
 
 
 def _bearings(
-    scene: Scene, done: SetOut, piece: BoardPiece, wanted: float, following: float
-) -> list[tuple[float, list[Bearing]]]:
+    scene: Scene, done: SetOut, piece: BoardPiece, wanted: float, following: float, row: Row
+) -> dict[float, list[Bearing]]:
     """Battens behind a piece, by the height at which it is nailed to them."""
     course = done.course(piece)
     end, edge = scene.fixings.end_distance + PENCIL, _edge_distance(scene)
     left, right = piece.ends
     cos = math.cos(course.tilt)
-    ring = ring_of(piece.polygon)
-    plain = (piece.polygon.bounds[1], piece.polygon.bounds[3]) if piece.plain else None
     by_height: dict[float, list[Bearing]] = {}
-    for batten in done.battens:
-        # The batten's edges are taken at the nail: its post may be out of plumb.
-        near, far = batten.edges_at(wanted)
-        if far <= left or right <= near:
-            continue
-        for low, high in _spans(max(near, left), min(far, right)):
-            reach = plain or height_of_ring(ring, low, high)
+    # The battens' edges are taken at the nail: a post may be out of plumb.
+    for _, near, far, batten in row.over(left, right):
+        for low, high in _spans(max(near, left), min(far, right), piece):
+            reach = piece.edges if piece.plain else piece.height_over(low, high)
             if reach is None:
                 continue
             up = wanted
@@ -570,7 +569,7 @@ def _bearings(
             if batten.foot < up < batten.head and bottom < up < course.butt_line + reach[1] * cos:
                 first, last = (left + end, right - end)
                 if not piece.plain:
-                    first, last = ends_near(ring, (low + high) / 2, course.up_back(up), end)
+                    first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
                 bearing = Bearing(
                     left=near,
                     right=far,
@@ -579,11 +578,13 @@ def _bearings(
                 )
                 by_height.setdefault(up, []).append(bearing)
                 break
-    return list(by_height.items())
+    return by_height
 
 
-def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:
+def _spans(low: float, high: float, piece: BoardPiece) -> tuple[tuple[float, float], ...]:
     """Widths of a batten to nail to: all of it, or where a notch comes down on it the half beside. [mm]"""
+    if piece.plain:
+        return ((low, high),)
     middle = (low + high) / 2
     return (low, high), (low, middle), (middle, high)
 
