@@ -93,3 +93,46 @@ def basis_of(table: Table, field: str) -> str:
     extra = info.json_schema_extra
     basis = str(extra.get("basis", COMMON)) if isinstance(extra, dict) else COMMON
     return basis if getattr(table, field) == info.default else f"set in the scene; default from: {basis}"
+
+
+def table_in(annotation: Any) -> type[BaseModel] | None:
+    """The table that a field holds, alone, as a list or as a choice; None if it holds none.
+
+    Parameters
+    ----------
+    annotation : type
+        Of the field.
+    """
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        table = table_in(inner)
+        if table is not None:
+            return table
+    return None
+
+
+def bounds_of(field: Any) -> tuple[float | None, float | None]:
+    """Least and most that a field, or each item of it, may be; None where there is no bound.
+
+    Parameters
+    ----------
+    field : pydantic.fields.FieldInfo
+    """
+    rules = [*field.metadata, *_inner_rules(field.annotation)]
+    low = next((rule.ge for rule in rules if hasattr(rule, "ge")), None)
+    high = next((rule.le for rule in rules if hasattr(rule, "le")), None)
+    return low, high
+
+
+def _inner_rules(annotation: Any) -> list[Any]:
+    """Bounds of what a field holds: each item of a list, or each length of a wall."""
+    found: list[Any] = []
+    for item in (annotation, *getattr(annotation, "__args__", ())):
+        for rule in getattr(item, "__metadata__", ()):
+            found += [rule, *getattr(rule, "metadata", ())]
+        table = table_in(item)
+        if table is not None:
+            first = next(iter(table.model_fields.values()))
+            found += first.metadata
+    return found

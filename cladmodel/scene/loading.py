@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from cladmodel.errors import Problem, SceneError
+from cladmodel.scene.fields import bounds_of, table_in
 from cladmodel.scene.job import Scene
 
 # No scene a person writes comes near this; a larger file is refused before it is parsed.
@@ -300,25 +301,15 @@ def _field(where: Place) -> Any:
         if model is None or step not in model.model_fields:
             return None
         found = model.model_fields[step]
-        model = _table_in(found.annotation)
+        model = table_in(found.annotation)
     return found
-
-
-def _table_in(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in getattr(annotation, "__args__", ()):
-        table = _table_in(inner)
-        if table is not None:
-            return table
-    return None
 
 
 def _known(where: Place) -> list[str]:
     if not where:
         return list(Scene.model_fields)
     field = _field(where)
-    table = _table_in(field.annotation) if field is not None else None
+    table = table_in(field.annotation) if field is not None else None
     return list(table.model_fields) if table is not None else []
 
 
@@ -329,25 +320,7 @@ def _extra(where: Place) -> dict[str, Any]:
 
 def _bounds(where: Place) -> tuple[float | None, float | None]:
     field = _field(where)
-    rules = list(field.metadata) if field is not None else []
-    if field is not None:
-        rules += _inner_rules(field.annotation)
-    low = next((rule.ge for rule in rules if hasattr(rule, "ge")), None)
-    high = next((rule.le for rule in rules if hasattr(rule, "le")), None)
-    return low, high
-
-
-def _inner_rules(annotation: Any) -> list[Any]:
-    """Bounds of what a field holds: each item of a list, or each length of a wall."""
-    found: list[Any] = []
-    for item in (annotation, *getattr(annotation, "__args__", ())):
-        for rule in getattr(item, "__metadata__", ()):
-            found += [rule, *getattr(rule, "metadata", ())]
-        table = _table_in(item)
-        if table is not None:
-            first = next(iter(table.model_fields.values()))
-            found += first.metadata
-    return found
+    return bounds_of(field) if field is not None else (None, None)
 
 
 def _what(where: Place) -> str:

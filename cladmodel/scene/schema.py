@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
+from cladmodel.scene.fields import bounds_of, table_in
 from cladmodel.scene.job import Nail, OpeningTable, Scene, WallTable
 
 HEAD = """\
@@ -136,3 +137,64 @@ def _toml(value: Any) -> str:
     if isinstance(value, tuple | list):
         return "[" + ", ".join(_toml(item) for item in value) + "]"
     return f"{value:g}"
+
+
+def fields_markdown() -> str:
+    """Every field of a scene in a table: unit, bounds, default, what it is and the default's basis.
+
+    Returns
+    -------
+    str
+        Markdown, as kept in ``shared/docs/scene.md``.
+    """
+    lines = ["# Every field of a scene", "", *INTRODUCTION.splitlines()]
+    tables: list[tuple[str, type[BaseModel]]] = [("", Scene)]
+    while tables:
+        path, table = tables.pop(0)
+        about = (table.__doc__ or "").strip().splitlines()[0]
+        title = f"[{path}]" if path else "At the top of the file"
+        lines += ["", f"## `{title}`" if path else f"## {title}", "", about, ""]
+        lines += ["| field | unit | from - to | default | what it is | basis of the default |"]
+        lines += ["| --- | --- | --- | --- | --- | --- |"]
+        for key, field in table.model_fields.items():
+            inner = table_in(field.annotation)
+            where = f"{path}.{key}" if path else key
+            if (inner is not None and inner is not Nail) or (inner is Nail and path == "fixings"):
+                tables.append((where, inner))
+            lines.append(_row(key, field))
+    return "\n".join(lines) + "\n"
+
+
+INTRODUCTION = """\
+Lengths are millimetres, angles degrees; heights of openings are measured from the foot of the cladding. A field with
+no default in the last column but one must be given. `cladmodel new FILE` writes these as a commented scene;
+`cladmodel schema` prints them as JSON Schema."""
+
+
+def _row(key: str, field: Any) -> str:
+    extra = field.json_schema_extra or {}
+    low, high = bounds_of(field)
+    between = "" if low is None and high is None else f"{_show(low)} - {_show(high)}"
+    value = field.default
+    shown = (
+        "must be given" if value is PydanticUndefined else "left out" if value is None else _default(value)
+    )
+    cells = [
+        f"`{key}`",
+        extra.get("unit", ""),
+        between,
+        shown,
+        field.description or "",
+        extra.get("basis", ""),
+    ]
+    return "| " + " | ".join(str(cell).replace("|", "\\|") for cell in cells) + " |"
+
+
+def _default(value: Any) -> str:
+    if isinstance(value, BaseModel):
+        return "see its table"
+    return f"`{_toml(value)}`" if value != () else "none"
+
+
+def _show(value: float | None) -> str:
+    return "any" if value is None else f"{value:g}"
