@@ -37,21 +37,29 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
     inner = min(polygon.bounds[0] for _, polygon in profile.cuts) - 4
     views = [
         fitted(room, _MARGINS, inner, low, nose + 10, boards[0].back_foot[1] + courses * gauge)
-        for low in (wall.ground - 14, -_WITHOUT_GROUND)
+        for low in (profile.ground - 14, profile.foot - _WITHOUT_GROUND)
         for courses in _COURSES
     ]
     view = next((one for one in views if one.scale <= _SMALLEST), views[-1])
-    grounded = view.low < wall.ground
+    grounded = view.low < profile.ground
 
     drawn: list[Primitive] = [*heading(room, letter, "Foot", view.scale)]
     if grounded:
-        drawn += ground(view, wall.ground, -wall.depth_to_frame)
+        drawn += ground(view, profile.ground, -wall.depth_to_frame)
     drawn += pieces(view, profile.cuts)
     drawn += nails(view, profile.nails)
     drawn += break_level(view, view.high, profile.cuts)
     drawn += _base(view, profile)
     middle = _cavity_middle(profile)
-    drawn.append(air(view, ((middle, boards[0].back_foot[1] - 24 * view.scale / 4), (middle, gauge * 0.9))))
+    drawn.append(
+        air(
+            view,
+            (
+                (middle, boards[0].back_foot[1] - 24 * view.scale / 4),
+                (middle, boards[0].back_foot[1] + gauge * 0.9),
+            ),
+        )
+    )
 
     drawn += _rows(view, profile, boards[0])
     chain = view.left - 4.0
@@ -70,7 +78,7 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
     if grounded:
         drawn.append(
             view.vertical(
-                "ground clearance", (nose, wall.ground), lowest.back_foot, chain - 24.0, "to ground"
+                "ground clearance", (nose, profile.ground), lowest.back_foot, chain - 24.0, "to ground"
             )
         )
     drawn += _top_chain(view, profile)

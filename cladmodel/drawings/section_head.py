@@ -11,6 +11,7 @@ from cladmodel.drawings.section_parts import (
     Detail,
     Margins,
     at_height,
+    clear,
     fitted,
     how_cut,
     layer_labels,
@@ -40,24 +41,31 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     gauge = profile.laps[-1].gauge if profile.laps else top.width
     outer = max(polygon.bounds[2] for _, polygon in profile.cuts) + 16
     inner = -wall.depth_to_frame - _STUD_SHOWN
-    view = fitted(room, _MARGINS, inner, top.back_foot[1] - 0.55 * gauge, outer, wall.head + 12)
+    view = fitted(room, _MARGINS, inner, top.back_foot[1] - 0.55 * gauge, outer, profile.head + 12)
 
     drawn: list[Primitive] = [*heading(room, letter, "Head", view.scale)]
-    drawn += soffit(view, wall.head, inner, outer)
+    drawn += soffit(view, profile.head, inner, outer)
     drawn += pieces(view, profile.cuts)
     drawn += nails(view, profile.nails)
     drawn += break_level(view, view.low, profile.cuts)
-    drawn.append(break_plumb(view, inner, view.low, wall.head))
+    drawn.append(break_plumb(view, inner, view.low, profile.head))
     drawn += _air_path(view, profile)
     drawn += _gap(view, profile)
 
     highest = max((top.back_top, top.face_top), key=lambda point: point[1])
-    drawn.append(
-        view.vertical("over the top board", highest, (highest[0], wall.head), view.left - 18.5, outside=-1)
-    )
+    tops = [
+        view.vertical("over the top board", highest, (highest[0], profile.head), x, outside=way)
+        for x, way in ((view.left - 18.5, -1), (view.left - 18.5, 1), (view.left - 24.5, -1))
+    ]
     word = "board" if top.width / view.scale >= _WORD else ""
     off = (outer - top.back_foot[0]) / view.scale + 11.0
-    drawn.append(view.slanting("top board width", top.back_foot, top.back_top, top.up, off, word))
+    places = ((off, word), (off, ""), (off + 6.0, ""))
+    boards = [
+        view.slanting("top board width", top.back_foot, top.back_top, top.up, at, words)
+        for at, words in places
+    ]
+    drawn.append(clear(boards, drawn))
+    drawn.append(clear(tops, drawn))
     drawn += label_stack(
         _labels(view, profile),
         Room(left=view.right + 7.5, bottom=view.bottom, right=room.right, top=view.top),
@@ -95,7 +103,7 @@ def _way_out(profile: Profile) -> list[Point]:
     low, _, high, _ = battens[0][1].bounds
     cavity = (low + high) / 2
     back, bottom, _, _ = fillets[0][1].bounds
-    over = (max(top.back_top[1], top.face_top[1]) + profile.wall.head) / 2
+    over = (max(top.back_top[1], top.face_top[1]) + profile.head) / 2
     slot = (max(top.face_top[0], 0.0) + back) / 2
     return [(cavity, over), (slot, over), (slot, float(bottom) - 14)]
 

@@ -26,8 +26,18 @@ _BEHIND = 12.0
 
 
 def middle_lap(profile: Profile) -> LapCut | None:
-    """The lap nearest the middle of the wall."""
-    return profile.laps[len(profile.laps) // 2] if profile.laps else None
+    """Choose the lap that is drawn: the one nearest the middle whose upper board is nailed at this batten.
+
+    Parameters
+    ----------
+    profile : Profile
+    """
+    middle = len(profile.laps) // 2
+    nailed = {nail.board.mark for nail in profile.nails}
+    order = sorted(
+        range(len(profile.laps)), key=lambda n: (profile.laps[n].upper.mark not in nailed, abs(n - middle))
+    )
+    return profile.laps[order[0]] if order else None
 
 
 def lap(profile: Profile, room: Room, letter: str) -> Detail | None:

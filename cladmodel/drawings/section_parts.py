@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from shapely.geometry import LineString, Polygon
 
 from cladmodel.drawings.layout import HEADING_LETTERS, PAD, Label, Room
+from cladmodel.drawings.lettering import text_box
 from cladmodel.drawings.primitives import Point, Primitive
+from cladmodel.drawings.strokes import texts
 from cladmodel.drawings.view import View, figure, largest_scale
 from cladmodel.model import Kind, Part
 from cladmodel.schedules.board_shape import board_shape
@@ -147,6 +149,23 @@ def piece_labels(view: View, cuts: Sequence[Cut], kinds: Sequence[Kind]) -> Iter
                 break
 
 
+def clear(candidates: Sequence[Primitive], drawn: Sequence[Primitive]) -> Primitive:
+    """Choose the first candidate whose lettering touches none that is drawn already, or else the last.
+
+    Parameters
+    ----------
+    candidates : sequence of Primitive
+        The same thing in several places, the best first.
+    drawn : sequence of Primitive
+    """
+    taken = [text_box(text) for text in texts(drawn)]
+    for candidate in candidates:
+        own = [text_box(text) for text in texts([candidate])]
+        if not any(one.intersects(other) for one in own for other in taken):
+            return candidate
+    return candidates[-1]
+
+
 _THICKNESS_ONLY = frozenset({Kind.BATTEN, Kind.STUD, Kind.LINTEL, Kind.SHEATHING, Kind.MEMBRANE})
 
 
@@ -167,10 +186,12 @@ def size(part: Part, cuts: Sequence[Cut]) -> str:
 
 
 def how_cut(profile: Profile, board: BoardCut) -> str:
-    """Whether a board is notched where it is cut, ripped or of full width, read off its solid."""
+    """Whether a board is notched or rake-cut where it is cut, ripped or of full width, read off its solid."""
     part = next(part for part, _ in profile.cuts if part.mark == board.mark)
     shape = board_shape(part)
     if board.width < shape.width - PENCIL:
-        return "notched here"
+        along = profile.x - float(part.vertices[:, 0].min())
+        notched = any(notch.left <= along <= notch.right for notch in shape.notches)
+        return "notched here" if notched else "rake cut here"
     widest = max(other.width for other in profile.boards)
     return "ripped" if shape.width < widest - PENCIL else "full width"

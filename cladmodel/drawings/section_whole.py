@@ -30,10 +30,10 @@ def whole(profile: Profile, room: Room, details: Sequence[Detail]) -> list[Primi
     wall = profile.wall
     outer = max(polygon.bounds[2] for _, polygon in profile.cuts) + 12
     inner = min(polygon.bounds[0] for _, polygon in profile.cuts) - 20
-    view = fitted(room, _MARGINS, inner, min(wall.ground, 0.0) - _BELOW, outer, wall.head + _BELOW)
+    view = fitted(room, _MARGINS, inner, profile.ground - _BELOW, outer, profile.head + _BELOW)
     drawn: list[Primitive] = [*heading(room, "", "Section", view.scale)]
-    drawn += ground(view, wall.ground, -wall.depth_to_frame)
-    drawn += soffit(view, wall.head, inner, outer)
+    drawn += ground(view, profile.ground, -wall.depth_to_frame)
+    drawn += soffit(view, profile.head, inner, outer)
     drawn += pieces(view, profile.cuts, hatched=False)
 
     nose = max(board.face_foot[0] for board in profile.boards)
@@ -47,9 +47,11 @@ def whole(profile: Profile, room: Room, details: Sequence[Detail]) -> list[Primi
             drawn.append(Text(at=(edge, y), text=f"{board.course}", across=Across.RIGHT))
     beyond = edge - text_width(f"{profile.boards[-1].course}", SMALLEST_LETTERS)
     drawn.append(
-        view.vertical("foot to soffit", lowest.back_foot, (nose, wall.head), beyond - 4.0, "foot to soffit")
+        view.vertical(
+            "foot to soffit", lowest.back_foot, (nose, profile.head), beyond - 4.0, "foot to soffit"
+        )
     )
-    clearance = view.vertical("ground clearance", (nose, wall.ground), lowest.back_foot, beyond - 4.0)
+    clearance = view.vertical("ground clearance", (nose, profile.ground), lowest.back_foot, beyond - 4.0)
     drawn.append(replace(clearance, spill=-1))
     for detail in details:
         drawn += _marker(view, detail)

@@ -41,7 +41,7 @@ def plain_cut(model: Model, wall: Wall) -> float:
     full = [b for b, h in zip(battens, heights, strict=True) if h >= TALL * max(heights)]
     full = [b for b in full if b.assembly is None] or full
     trims = model.of_kind(Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL, wall=wall.name)
-    return _best(model, wall, full, wall.length / 2, [_span(trim) for trim in trims])
+    return _best(model, wall, full, wall.length / 2, [_beside(trim) for trim in trims])
 
 
 def opening_cut(model: Model, wall: Wall, opening: Opening) -> float:
@@ -64,7 +64,9 @@ def opening_cut(model: Model, wall: Wall, opening: Opening) -> float:
         for b in model.of_kind(Kind.BATTEN, wall=wall.name)
         if opening.left < b.vertices[:, 0].mean() < opening.right
     ]
-    return _best(model, wall, inside, middle, [])
+    sides = (opening.left + CLEAR, opening.right - CLEAR)
+    at = _best(model, wall, inside, middle, [(-np.inf, sides[0]), (sides[1], np.inf)])
+    return at if sides[0] <= at <= sides[1] else middle
 
 
 def _best(
@@ -82,7 +84,7 @@ def _best(
             on_stud = any(a + EDGE <= x <= b - EDGE for a, b in studs)
             # Nearest the middle of the wall to within a batten, then nearest the batten's own middle.
             far = abs((low + high) / 2 - middle) + abs(x - (low + high) / 2)
-            trimmed = any(a - CLEAR < x < b + CLEAR for a, b in avoid)
+            trimmed = any(a < x < b for a, b in avoid)
             tried.append((trimmed, clear < CLEAR, not on_stud, -held, far, float(x)))
     return min(tried)[-1] if tried else middle
 
@@ -96,6 +98,11 @@ def _nailed(model: Model, wall: Wall) -> Floats:
 
 def _span(part: Part) -> tuple[float, float]:
     return float(part.vertices[:, 0].min()), float(part.vertices[:, 0].max())
+
+
+def _beside(trim: Part) -> tuple[float, float]:
+    low, high = _span(trim)
+    return low - CLEAR, high + CLEAR
 
 
 def _joints(parts: Iterable[Part]) -> Floats:

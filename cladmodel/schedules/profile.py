@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from shapely.geometry import LineString, Polygon
 
-from cladmodel.model import Kind, Model, Part, Use, Wall
+from cladmodel.model import Floats, Kind, Model, Part, Use, Wall
 from cladmodel.solids.sections import section_polygons
 
 Point = tuple[float, float]
@@ -187,6 +187,21 @@ class Profile:
         return min(min(b.back_top[0], b.back_foot[0]) for b in self.boards) - float(face)
 
     @property
+    def foot(self) -> float:
+        """Foot line of the cladding here, of its outline. [mm]"""
+        return _line_at(self.wall.foot_line, self.x)
+
+    @property
+    def head(self) -> float:
+        """Soffit here: under a rake it is not the wall's highest. [mm]"""
+        return _line_at(self.wall.top_line, self.x)
+
+    @property
+    def ground(self) -> float:
+        """Finished ground here: as far below the foot as everywhere along the wall. [mm]"""
+        return self.foot - self.wall.clearance
+
+    @property
     def lowest(self) -> float | None:
         """Lowest point of the boards. [mm]"""
         return min((min(b.back_foot[1], b.face_foot[1]) for b in self.boards), default=None)
@@ -194,7 +209,7 @@ class Profile:
     @property
     def ground_clearance(self) -> float | None:
         """Finished ground up to the lowest point of the boards. [mm]"""
-        return None if self.lowest is None else self.lowest - self.wall.ground
+        return None if self.lowest is None else self.lowest - self.ground
 
     @property
     def fillet_gap(self) -> float | None:
@@ -305,6 +320,11 @@ def _nails(
                 )
             )
     return sorted(found, key=lambda nail: nail.head[1])
+
+
+def _line_at(line: Floats, x: float) -> float:
+    """Height at x of a line from left to right; past its ends, that of the nearer end. [mm]"""
+    return float(np.interp(x, line[:, 0], line[:, 1]))
 
 
 def _spans(part: Part, x: float) -> bool:

@@ -112,7 +112,7 @@ height = 2100
 pitch_deg = 40
 [[opening]]
 name = "tall light"
-left = 70
+left = 60
 width = 400
 sill = 500
 head = 1800
