@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
 from cladmodel.scene.fields import bounds_of, table_in
-from cladmodel.scene.job import Nail, OpeningTable, Scene, WallTable
+from cladmodel.scene.job import Lengths, Nail, OpeningTable, Scene, WallTable
 
 HEAD = """\
 # A cladmodel scene. Lengths are millimetres; heights of openings are measured from the foot of the cladding.
@@ -159,26 +159,26 @@ def fields_markdown() -> str:
         for key, field in table.model_fields.items():
             inner = table_in(field.annotation)
             where = f"{path}.{key}" if path else key
-            if (inner is not None and inner is not Nail) or (inner is Nail and path == "fixings"):
+            if inner is not None:
                 tables.append((where, inner))
             lines.append(_row(key, field))
     return "\n".join(lines) + "\n"
 
 
 INTRODUCTION = """\
-Lengths are millimetres, angles degrees; heights of openings are measured from the foot of the cladding. A field with
-no default in the last column but one must be given. `cladmodel new FILE` writes these as a commented scene;
-`cladmodel schema` prints them as JSON Schema."""
+Lengths are millimetres, angles degrees; heights of openings are measured from the foot of the cladding.
+`cladmodel new FILE` writes these as a commented scene; `cladmodel schema` prints them as JSON Schema."""
 
 
 def _row(key: str, field: Any) -> str:
     extra = field.json_schema_extra or {}
-    low, high = bounds_of(field)
+    low, high = bounds_of(field) if table_in(field.annotation) in (None, Lengths) else (None, None)
     between = "" if low is None and high is None else f"{_show(low)} - {_show(high)}"
     value = field.default
-    shown = (
-        "must be given" if value is PydanticUndefined else "left out" if value is None else _default(value)
-    )
+    if value is PydanticUndefined:
+        shown = "must be given"
+    else:
+        shown = "left out" if value is None else _default(value)
     cells = [
         f"`{key}`",
         extra.get("unit", ""),

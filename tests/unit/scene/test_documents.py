@@ -9,7 +9,7 @@ DOCUMENT = Path(__file__).parents[3] / "shared" / "docs" / "scene.md"
 
 def test_scene_document_is_what_the_fields_say():
     assert DOCUMENT.read_text(encoding="utf-8") == fields_markdown(), (
-        "write it anew: python -c \"from cladmodel.scene.schema import fields_markdown as f; "
+        'write it anew: python -c "from cladmodel.scene.schema import fields_markdown as f; '
         "open('shared/docs/scene.md', 'w').write(f())\""
     )
 
