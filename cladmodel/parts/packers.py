@@ -50,7 +50,7 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         board_top = course.butt_line + board.edges[1] * math.cos(course.tilt)
         if board_top not in rows:
             rows[board_top] = row_at(done.battens, board_top)
-        for _, near, far, batten in rows[board_top].over(left, right):
+        for near, far, batten in rows[board_top].over(left, right):
             low, high = max(near, left), min(far, right)
             sloping = any(run.left < high and low < run.right for run in slopes)
             for span in _spans(low, high):

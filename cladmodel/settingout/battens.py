@@ -277,31 +277,27 @@ class Row:
     ----------
     lefts : list of float
         Left edges, rising. [mm]
-    crossings : list of (index, left, right, Batten)
-        In the same order; the index is the batten's own in the wall.
+    battens : list of (left, right, Batten)
+        In the same order.
     widest : float
         Of any batten. [mm]
     """
 
     lefts: list[float]
-    crossings: list[tuple[int, float, float, Batten]]
+    battens: list[tuple[float, float, Batten]]
     widest: float
 
-    def over(self, left: float, right: float) -> list[tuple[int, float, float, Batten]]:
-        """Battens that stand anywhere between two places, in the wall's order.
+    def over(self, left: float, right: float) -> list[tuple[float, float, Batten]]:
+        """Battens that stand anywhere between two places, and their edges, from left to right.
 
         Parameters
         ----------
         left, right : float
             [mm]
-
-        Returns
-        -------
-        list of (index, left, right, Batten)
         """
         first = bisect.bisect(self.lefts, left - self.widest)
         last = bisect.bisect_left(self.lefts, right)
-        return sorted(one for one in self.crossings[first:last] if one[2] > left)
+        return [one for one in self.battens[first:last] if one[1] > left]
 
 
 def row_at(battens: Sequence[Batten], up: float) -> Row:
@@ -313,11 +309,10 @@ def row_at(battens: Sequence[Batten], up: float) -> Row:
     up : float
         [mm]
     """
-    crossings = sorted(
-        ((n, *batten.edges_at(up), batten) for n, batten in enumerate(battens)), key=lambda one: one[1]
-    )
+    found = [(*batten.edges_at(up), batten) for batten in battens]
+    found.sort(key=lambda one: one[0])
     return Row(
-        lefts=[left for _, left, _, _ in crossings],
-        crossings=crossings,
-        widest=max((right - left for _, left, right, _ in crossings), default=0.0),
+        lefts=[left for left, _, _ in found],
+        battens=found,
+        widest=max((right - left for left, right, _ in found), default=0.0),
     )

@@ -9,7 +9,6 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
 from cladmodel.settingout.openings import OpeningLines
@@ -194,6 +193,7 @@ def course_polygons(
     lap: float,
     next_line: float | None,
     showing: shapely.Geometry,
+    hides_from: float,
     hidden: Sequence[tuple[float, float]],
     *,
     level: bool,
@@ -214,6 +214,8 @@ def course_polygons(
         Butt line of the course above; a strip over a head that it hides is left out. [mm]
     showing : shapely.Geometry
         What the cover fillet leaves to be seen; a piece that it hides whole is left out.
+    hides_from : float
+        The fillet's lowest point. [mm]
     hidden : sequence of (left, right)
         Where the foot is so high that the course above hides this one whole. [mm]
     level : bool
@@ -227,9 +229,7 @@ def course_polygons(
     cos = math.cos(course.tilt)
 
     def on_the_board(shape: shapely.Geometry) -> shapely.Geometry:
-        return shapely.transform(
-            shape, lambda p: np.column_stack([p[:, 0], (p[:, 1] - course.butt_line) / cos])
-        )
+        return shapely.transform(shape, lambda points: (points - (0.0, course.butt_line)) / (1.0, cos))
 
     local = on_the_board(area)
     width = min(course.width, profile.width)
@@ -250,7 +250,7 @@ def course_polygons(
     if holes:
         left = left.difference(holes[0] if len(holes) == 1 else shapely.union_all(holes))
     pieces = [p for p in _sound_polygons(left) if p.bounds[3] > lap]
-    if pieces and course.back_top > showing.bounds[1]:
+    if pieces and course.back_top > hides_from:
         seen = on_the_board(showing)
         pieces = [p for p in pieces if p.intersection(seen).area > CRUMB]
     return sorted(pieces, key=lambda p: p.bounds[0])

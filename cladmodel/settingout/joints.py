@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bisect
+import itertools
 import math
 from collections import Counter
 from collections.abc import Sequence
@@ -138,14 +139,10 @@ def _ways(
         # Columns rise: a start out of reach of this one is out of reach of all that follow.
         best = {start: paths for start, paths in best.items() if c - start <= rules.longest}
         starts = [s for s in best if s == run.left or c - s >= rules.least_piece]
-        costs = sorted(cost for start in starts for cost, _ in best[start])
-        if costs:
+        ways = sorted(itertools.chain.from_iterable(best[start] for start in starts))[:KEPT]
+        if ways:
             price = JOINT + (_dislike(c, below) + 0.5 * used[c])
-            most = costs[:KEPT][-1]
-            ways = [
-                (cost + price, (*path, c)) for start in starts for cost, path in best[start] if cost <= most
-            ]
-            best[c] = sorted(ways)[:KEPT]
+            best[c] = [(cost + price, (*path, c)) for cost, path in ways]
     return sorted(
         way for start, paths in best.items() if run.right - start <= rules.longest for way in paths
     )[:KEPT]

@@ -77,16 +77,17 @@ def nail_places(bearings: Sequence[Bearing]) -> tuple[float, ...]:
     """
     places = []
     for group in _groups(bearings):
-        best: tuple[float, float] | None = None
-        for bearing in group:
-            if bearing.low <= bearing.high:
-                centre = (bearing.left + bearing.right) / 2
-                place = min(max(centre, bearing.low), bearing.high)
-                off = round(abs(place - centre), 6)
-                best = min(best, (off, place)) if best else (off, place)
-        if best:
-            places.append(best[1])
+        sound = [bearing for bearing in group if bearing.low <= bearing.high]
+        if sound:
+            places.append(min(map(_place, sound))[1])
     return tuple(places)
+
+
+def _place(bearing: Bearing) -> tuple[float, float]:
+    """How far off a batten's centre its nail must go, to a hair, and where that is. [mm]"""
+    centre = (bearing.left + bearing.right) / 2
+    place = min(max(centre, bearing.low), bearing.high)
+    return round(abs(place - centre), 6), place
 
 
 def _groups(bearings: Sequence[Bearing]) -> list[list[Bearing]]:

@@ -396,9 +396,10 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         edges=edges,
         vent_strip=strip,
     )
-    showing = area.intersection(_below_fillet(scene, outline))
+    below_fillet, hides_from = _below_fillet(scene, outline)
+    showing = area.intersection(below_fillet)
     level = scene.board.edge_cut == "level"
-    runs = _runs(outline, area, openings, profile, hung, showing, stops, level=level)
+    runs = _runs(outline, area, openings, profile, hung, showing, hides_from, stops, level=level)
     joints = _choose(scene, side, first, hung, runs, columns)
     if _needs_doubling(scene):
         columns = double_at(columns, {c for course in joints for c in course}, width)
@@ -426,15 +427,19 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
     return replace(done, nails=_nails(scene, done))
 
 
-def _below_fillet(scene: Scene, outline: Outline) -> shapely.Geometry:
-    """What the cover fillet, as high square to each stretch of the top as its section, leaves to be seen."""
-    shape = outline.raised(-1.0)
+def _below_fillet(scene: Scene, outline: Outline) -> tuple[shapely.Geometry, float]:
+    """What the cover fillet leaves to be seen, and its lowest point.
+
+    It is as high square to each stretch of the top as its section.
+    """
+    shape, lowest = outline.raised(-1.0), math.inf
     for run in outline.top_runs():
         depth = scene.fillet.height * math.hypot(1.0, run.slope)
         band = [(run.left, run.left_up - depth), (run.right, run.right_up - depth)]
         above = [(run.right, run.right_up + FAR), (run.left, run.left_up + FAR)]
         shape = shape.difference(shapely.Polygon([*band, *above]))
-    return shape
+        lowest = min(lowest, *(up for _, up in band))
+    return shape, lowest
 
 
 def _runs(
@@ -444,6 +449,7 @@ def _runs(
     profile: Profile,
     hung: tuple[Hung, ...],
     showing: shapely.Geometry,
+    hides_from: float,
     stops: Sequence[tuple[float, tuple[float, float]]],
     *,
     level: bool,
@@ -457,7 +463,9 @@ def _runs(
         hidden = outline.foot_above(following - PENCIL) if following is not None else []
         hidden += [span for high, span in stops if following is not None and high >= following - PENCIL]
         runs.append(
-            course_polygons(area, openings, profile, course, lap, following, showing, hidden, level=level)
+            course_polygons(
+                area, openings, profile, course, lap, following, showing, hides_from, hidden, level=level
+            )
         )
     return runs
 
@@ -554,37 +562,36 @@ def _bearings(
     course = done.course(piece)
     end, edge = scene.fixings.end_distance + PENCIL, _edge_distance(scene)
     left, right = piece.ends
-    cos = math.cos(course.tilt)
+
+    def nailed_at(reach: tuple[float, float]) -> float | None:
+        """Height of a nail where the piece has a lowest and a highest y; None where it has no room."""
+        up, bottom = wanted, course.up(reach[0])
+        if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
+            up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
+        return up if bottom < up < course.up(reach[1]) else None
+
     by_height: dict[float, list[Bearing]] = {}
+    everywhere = nailed_at(piece.edges) if piece.plain else None
+    if piece.plain and everywhere is None:
+        return by_height
     # The battens' edges are taken at the nail: a post may be out of plumb.
-    for _, near, far, batten in row.over(left, right):
-        for low, high in _spans(max(near, left), min(far, right), piece):
-            reach = piece.edges if piece.plain else piece.height_over(low, high)
-            if reach is None:
-                continue
-            up = wanted
-            bottom = course.butt_line + reach[0] * cos
-            if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
-                up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
-            if batten.foot < up < batten.head and bottom < up < course.butt_line + reach[1] * cos:
-                first, last = (left + end, right - end)
-                if not piece.plain:
+    for near, far, batten in row.over(left, right):
+        first, last, up = left + end, right - end, everywhere
+        if up is None:
+            for low, high in _spans(max(near, left), min(far, right)):
+                reach = piece.height_over(low, high)
+                up = nailed_at(reach) if reach else None
+                if up is not None and batten.foot < up < batten.head:
                     first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                bearing = Bearing(
-                    left=near,
-                    right=far,
-                    low=max(near + edge, first),
-                    high=min(far - edge, last),
-                )
-                by_height.setdefault(up, []).append(bearing)
-                break
+                    break
+        if up is not None and batten.foot < up < batten.head:
+            bearing = Bearing(left=near, right=far, low=max(near + edge, first), high=min(far - edge, last))
+            by_height.setdefault(up, []).append(bearing)
     return by_height
 
 
-def _spans(low: float, high: float, piece: BoardPiece) -> tuple[tuple[float, float], ...]:
+def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:
     """Widths of a batten to nail to: all of it, or where a notch comes down on it the half beside. [mm]"""
-    if piece.plain:
-        return ((low, high),)
     middle = (low + high) / 2
     return (low, high), (low, middle), (middle, high)
 
