@@ -86,6 +86,10 @@ class Hung:
         """Height of the top back arris. [mm]"""
         return self.butt_line + self.width * math.cos(self.tilt)
 
+    def up(self, up_back: float) -> float:
+        """Distance up the back face turned into height in the wall. [mm]"""
+        return self.butt_line + up_back * math.cos(self.tilt)
+
     def back_out(self, up: float) -> float:
         """How far the back face stands off the batten face at a height. [mm]"""
         return self.kick_out - (up - self.butt_line) * math.tan(self.tilt)
@@ -278,8 +282,8 @@ def hang(
             else:
                 if below is not None and top < below.back_top + profile.butt * math.sin(below.tilt):
                     raise SettingOutError(
-                        f"the top course is ripped to {top - line:.0f} mm, below the top of the course under it; "
-                        "set fillet.packer = true or change the gauge"
+                        f"the top course is ripped to {top - line:.0f} mm, below the top of the course under "
+                        "it; set fillet.packer = true or change the gauge"
                     )
                 tilt, width = _tilt_of_ripped(profile, below, line, top, starter_height, starter_thickness)
                 kick = width * math.sin(tilt)
