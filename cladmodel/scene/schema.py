@@ -51,7 +51,29 @@ EXAMPLES: dict[str, Any] = {
     "foot": ((0, 0), (2600, 0), (2600, 267), (5200, 267)),
     "out_of_plane": ((0, 0), (2600, 6), (5200, 0)),
     "align": ("all sills", "all heads"),
+    "drilled": "all",
+    "f_ax": 5.5,
+    "f_head": 20,
+    "name": "temperate",  # of a climate; walls, openings and finishes have defaults
+    "dry_temperature_c": 20,
+    "dry_humidity": 50,
+    "wet_temperature_c": 3,
+    "wet_humidity": 85,
+    "species": "European larch",
+    "fixing_moisture": 17,
+    "treated": False,
+    "board_class": "C24",
+    "batten_class": "C24",
+    "heart": "out",
+    "cut_ends_treated": True,
+    "velocity": 24,
+    "terrain": "II",
+    "pressure": 700,
+    "building_height": 4,
+    "building_breadth": 3.6,
+    "mesh_aperture": 3.5,
 }
+"""Shown for fields without a default."""
 
 
 def json_schema() -> str:
