@@ -284,8 +284,9 @@ def test_nails_keep_their_distances_and_hold_every_batten_they_can(ends, lefts, 
             abs(t - middle) for t in (own.low, own.high, middle) if own.low <= t <= own.high
         )
     groups: list[list[Bearing]] = []
-    for batten in battens:  # battens less than 60 apart carry a board as one
-        if groups and batten.left - groups[-1][-1].right < 60:
+    for batten in battens:  # battens less than 60 apart, and within 150 together, carry a board as one
+        close = groups and batten.left - groups[-1][-1].right < 60
+        if close and batten.right - groups[-1][0].left < 150:
             groups[-1].append(batten)
         else:
             groups.append([batten])

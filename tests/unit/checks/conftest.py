@@ -19,10 +19,10 @@ from cladmodel.solids.plates import Plate, frame, lift
 LENGTH, COURSES, HEAD = 2400.0, 6, 900.0
 WIDTH, BUTT, THIN, GAUGE = 170.0, 22.0, 9.0, 131.0
 STARTER_HEIGHT = 25.0
-LEFT_EDGES = (0.0, 575.0, 1150.0, 1200.0, 1750.0, 1800.0, 2350.0)
+LEFT_EDGES = (0.0, 575.0, 1150.0, 1200.0, 1740.0, 1790.0, 2350.0)
 BATTENS = tuple((left, left + 50.0) for left in LEFT_EDGES)
-NAILED_AT = (25.0, 600.0, 1175.0, 1775.0, 2375.0)
-JOINTS = {2: 1200.0, 4: 1800.0}
+NAILED_AT = (25.0, 600.0, 1175.0, 1765.0, 2375.0)
+JOINTS = {2: 1200.0, 4: 1790.0}  # each piece at least 600 long
 
 
 def steady(width, butt, thin, gauge):

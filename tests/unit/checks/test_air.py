@@ -9,6 +9,7 @@ from cladmodel.checks.air import NAME, check_air
 from cladmodel.checks.airways import Place, airways, clad_between
 from cladmodel.checks.exposure import Exposure, Mesh
 from cladmodel.checks.finding import Verdict
+from cladmodel.errors import SceneError
 from cladmodel.model import Kind
 from cladmodel.standards.sources import Source, Standing
 from cladmodel.standards.ventilation import OPENING_RULES, OpeningRule
@@ -115,8 +116,8 @@ def test_no_membrane_is_not_assessed(bench, mark):
     assert "needs" in finding.text
 
 
-def windowed(**trims):
-    return build_text(scene_text(wall={"length": 4200}, opening=[WINDOW], trims=trims))
+def windowed(board=None, **trims):
+    return build_text(scene_text(wall={"length": 4200}, opening=[WINDOW], trims=trims, board=board or {}))
 
 
 def test_a_wall_with_a_window_has_all_four_places():
@@ -131,10 +132,16 @@ def test_a_wall_with_a_window_has_all_four_places():
 
 @pytest.mark.parametrize(("field", "place"), [("sill_gap", "sill"), ("head_gap", "opening head")])
 def test_a_gap_set_too_small_at_an_opening(field, place):
-    built = windowed(**{field: 0.8})
+    # Edges cut square would stand in the sill at such a gap: that is refused, see below.
+    built = windowed({"edge_cut": "level"}, **{field: 0.8})
     faults = of(check_air(built.model, built.rules, FULL), "fail")
     assert faults
     assert all(place in f.text for f in faults)
+
+
+def test_a_sill_gap_that_square_edges_would_close_is_refused():
+    with pytest.raises(SceneError, match=r"trims.sill_gap = 0.8: must be at least"):
+        windowed(sill_gap=0.8)
 
 
 def test_soffit_follows_a_rake(bench):

@@ -23,10 +23,17 @@ def test_sound_contacts_are_exact(bench):
 
 
 def test_pulled_off_shows_the_gap_at_the_top(bench):
-    (finding,) = check_contact(bench.moved("06a", (0, 0, 0.3)), bench.rules)
+    (finding,) = check_contact(bench.moved("06a", (0, 0, 0.8)), bench.rules)
     assert (finding.mark, finding.verdict) == ("06a", "fail")
-    assert finding.measured == pytest.approx(0.3, abs=1e-9)
+    assert finding.measured == pytest.approx(0.8, abs=1e-9)
     assert "batten" in finding.text
+
+
+def test_pulled_off_by_less_than_any_packer_shows_the_gap_at_the_butt(bench):
+    """0.3 behind a top edge is let pass; the same board's butt then stands off the face below it."""
+    (finding,) = check_contact(bench.moved("06a", (0, 0, 0.3)), bench.rules)
+    assert (finding.mark, finding.other, finding.verdict) == ("06a", "05a", "fail")
+    assert finding.measured == pytest.approx(0.3 * math.cos(FACE), abs=1e-6)
 
 
 def test_too_low_goes_into_the_board_below(bench):

@@ -11,7 +11,7 @@ def test_the_sound_wall_is_sound_in_every_check(bench):
     assert verdict(findings) is Verdict.OK
     assert [f.check for f in findings] == list(CHECKS)
     assert all(f.verdict is Verdict.OK for f in findings)
-    names = "solids lap tilt contact cavity joints nails noses concealed clashes clearance"
+    names = "solids lap tilt contact cavity joints nails noses slivers concealed clashes clearance"
     assert list(CHECKS) == names.split()
 
 
