@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from pydantic import BaseModel
 
-from cladmodel.scene.job import Scene
 from cladmodel.scene.fields import table_in
+from cladmodel.scene.job import Scene
 from cladmodel.scene.schema import EXAMPLES, commented_scene, json_schema
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from cladmodel.errors import Problem, SceneError
+from cladmodel.scene.build_up import BoardTable
 from cladmodel.scene.fields import basis_of
-from cladmodel.scene.job import BoardTable, Scene
+from cladmodel.scene.job import Scene
 from cladmodel.scene.loading import read, read_table, read_text
 
 GOOD = {"title": "Trial", "wall": {"length": 3600, "height": 2400}}
