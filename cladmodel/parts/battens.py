@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shapely
 
-from cladmodel.model import Kind
+from cladmodel.model import Floats, Kind
 from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
@@ -28,15 +28,16 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         The corner posts' own battens carry the post's assembly name.
     """
     pieces = []
+    at = upright(levels(scene).membrane)
     for n, batten in enumerate(done.battens):
         post = batten.column.role is Role.POST
         assembly = post_name(done, right=batten.column.leans) if post else None
         mark = f"{done.letter}B{n + 1:02d}"
-        pieces.append(_batten(scene, done, mark, _shape(scene, done, batten), assembly))
+        pieces.append(_batten(scene, done, mark, _shape(scene, done, batten), at, assembly))
     for n, opening in enumerate(done.openings):
         left, right = between_battens(done, opening)
         shape = shapely.box(left, opening.head, right, opening.trim_top)
-        pieces.append(_batten(scene, done, f"{done.letter}BH{n + 1}", shape, None))
+        pieces.append(_batten(scene, done, f"{done.letter}BH{n + 1}", shape, at, None))
     return pieces
 
 
@@ -46,6 +47,8 @@ def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
     outline = done.outline
     level_top = _is_level(outline.top_runs(), left, right)
     level_foot = _is_level(outline.foot_runs(), left, right)
+    if level_top and level_foot:
+        return leaning_box(left, right, batten.foot, batten.head, lean)
     reaches_top = abs(batten.head - outline.top_over(left, right)) < LEVEL
     strip = outline.rise(scene.vent_strip.thickness)
     reaches_foot = abs(batten.foot - outline.foot_over(left, right) - strip) < LEVEL
@@ -89,14 +92,16 @@ def leaning_box(left: float, right: float, foot: float, head: float, lean: float
     return shapely.Polygon([(left + a, foot), (right + a, foot), (right + b, head), (left + b, head)])
 
 
-def _batten(scene: Scene, done: SetOut, mark: str, shape: shapely.Polygon, assembly: str | None) -> Piece:
+def _batten(
+    scene: Scene, done: SetOut, mark: str, shape: shapely.Polygon, at: Floats, assembly: str | None
+) -> Piece:
     x0, y0, x1, y1 = shape.bounds
     size = scene.battens
     return Piece(
         mark=mark,
         kind=Kind.BATTEN,
         wall=done.name,
-        bodies=(Plate(polygon=shape, thickness=size.thickness, frame=upright(levels(scene).membrane)),),
+        bodies=(Plate(polygon=shape, thickness=size.thickness, frame=at),),
         section=f"{size.thickness:g} x {size.width:g}",
         cut_length_mm=max(y1 - y0, x1 - x0),
         material="batten",

@@ -63,15 +63,17 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                     material="trim",
                 )
             )
+    backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
+    at = upright(0.0)
     for n, (_, run, polygon) in enumerate(fillet_blocks(scene, done)):
-        back = fillet_back(scene, done, run)
+        back = backs[run]
         low, bottom, high, top = polygon.bounds
         pieces.append(
             Piece(
                 mark=f"{done.letter}KC{n + 1:02d}",
                 kind=Kind.PACKER,
                 wall=done.name,
-                bodies=(Plate(polygon=polygon, thickness=back, frame=upright(0.0)),),
+                bodies=(Plate(polygon=polygon, thickness=back, frame=at),),
                 section=f"{top - bottom:.0f} x {back:.1f}",
                 cut_length_mm=high - low,
                 material="batten",

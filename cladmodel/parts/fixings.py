@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import bisect
 import itertools
+import math
 
 import numpy as np
 
@@ -94,15 +96,14 @@ def spaced(low: float, high: float, most: float) -> list[float]:
     """
     if high <= low:
         return [(low + high) / 2]
-    return [float(v) for v in np.linspace(low, high, int(np.ceil((high - low) / most)) + 1)]
+    bays = math.ceil((high - low) / most)
+    return [*(low + (high - low) / bays * n for n in range(bays)), high]
 
 
-def _between_nails(height: float, nails: list[float]) -> float:
-    """Shift a height to half-way between two rows of board nails, so that no screw meets a nail."""
-    if len(nails) < 2:
-        return height
-    middles = [(a + b) / 2 for a, b in itertools.pairwise(nails)]
-    return min(middles, key=lambda m: abs(m - height))
+def _between_nails(height: float, middles: list[float]) -> float:
+    """Shift a height to the nearest of some, so that no screw meets a nail."""
+    at = bisect.bisect(middles, height)
+    return min(middles[max(at - 1, 0) : at + 1], key=lambda m: abs(m - height), default=height)
 
 
 def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
@@ -113,10 +114,11 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
     for batten in done.battens:
         foot, head = batten.foot, batten.head
         low = max(foot + FROM_END, done.outline.foot_over(batten.left, batten.right) + _over_plate(scene))
-        near = [row for row in rows if foot < row < head]
+        first, last = bisect.bisect(rows, foot), bisect.bisect_left(rows, head)
+        between = middles[first : max(last - 1, first)]
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
             middle = sum(batten.edges_at(up)) / 2
-            place = _out_of_sight(done, middle, _between_nails(up, near), (low, head - FROM_END))
+            place = _out_of_sight(done, middle, _between_nails(up, between), (low, head - FROM_END))
             heads.append((sum(batten.edges_at(place)) / 2, place, -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
 
@@ -217,9 +219,10 @@ def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
     room = block_height(scene, done)
     heads = []
     if room >= screw.diameter * 2:
+        backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
         for _, run, face in fillet_blocks(scene, done):
             low, _, high, _ = face.bounds
             middle = (low + high) / 2
-            out = fillet_back(scene, done, run) + scene.fillet.thickness - screw.head_thickness
+            out = backs[run] + scene.fillet.thickness - screw.head_thickness
             heads.append((middle, run.up(middle) - room / 2, out))
     return _group(done, "fillet screws", Use.FILLET, screw, heads, (0, 0, -1), concealed=False)

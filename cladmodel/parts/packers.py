@@ -11,7 +11,7 @@ from cladmodel.model import Kind
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.starter import THIN
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.battens import Batten, Row, row_at
+from cladmodel.settingout.battens import Batten, rows_of
 from cladmodel.settingout.boards import ASLANT, BoardPiece
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.wall import SetOut
@@ -41,20 +41,20 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     full = done.profile.width - 1.0
     rakes = [run for run in done.outline.top_runs() if not run.level]
     slopes = [run for run in done.outline.foot_runs() if not run.level]
-    rows: dict[float, Row] = {}
+    row_at = rows_of(done.battens)
     for board in done.pieces:
         left, right = board.ends
         if board.plain and board.edges[1] > full:
             continue
         course = done.course(board)
         board_top = course.butt_line + board.edges[1] * math.cos(course.tilt)
-        if board_top not in rows:
-            rows[board_top] = row_at(done.battens, board_top)
-        for near, far, batten in rows[board_top].over(left, right):
+        for near, far, batten in row_at(board_top).over(left, right):
             low, high = max(near, left), min(far, right)
             sloping = any(run.left < high and low < run.right for run in slopes)
             for span in _spans(low, high):
                 reach = board.height_over(*span)
+                if reach and reach[0] <= PENCIL and reach[1] >= full:
+                    break
                 inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
                 inner = (span[0] + inset, span[1] - inset)
                 boxes = _boxes(done, board, batten, inner, reach, sloping=sloping) if reach else ()

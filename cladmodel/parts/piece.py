@@ -90,7 +90,10 @@ def plan_polygon(points: Sequence[tuple[float, float]]) -> shapely.Polygon:
     return shapely.Polygon([(-x, z) for x, z in points])
 
 
-def polygons_of(shape: shapely.Geometry, least: float = 1.0) -> list[shapely.Polygon]:
+LEAST_AREA = 1.0  # less is what is left of a cut, not a piece [mm2]
+
+
+def polygons_of(shape: shapely.Geometry, least: float = LEAST_AREA) -> list[shapely.Polygon]:
     """Polygons of a shape that are large enough to be anything, from left to right.
 
     Parameters

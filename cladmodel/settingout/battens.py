@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import bisect
-from collections.abc import Iterable, Sequence
+import functools
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -300,19 +301,23 @@ class Row:
         return [one for one in self.battens[first:last] if one[1] > left]
 
 
-def row_at(battens: Sequence[Batten], up: float) -> Row:
-    """Read a wall's battens at one height.
+def rows_of(battens: Sequence[Batten]) -> Callable[[float], Row]:
+    """What gives the row of a wall's battens at any height; where none leans it is everywhere the same.
 
     Parameters
     ----------
     battens : sequence of Batten
-    up : float
-        [mm]
     """
-    found = [(*batten.edges_at(up), batten) for batten in battens]
-    found.sort(key=lambda one: one[0])
-    return Row(
-        lefts=[left for left, _, _ in found],
-        battens=found,
-        widest=max((right - left for left, right, _ in found), default=0.0),
-    )
+    leaning = any(batten.lean for batten in battens)
+
+    @functools.cache
+    def row_at(up: float) -> Row:
+        found = [(*batten.edges_at(up), batten) for batten in battens]
+        found.sort(key=lambda one: one[0])
+        return Row(
+            lefts=[left for left, _, _ in found],
+            battens=found,
+            widest=max((right - left for left, right, _ in found), default=0.0),
+        )
+
+    return row_at if leaning else lambda _: row_at(0.0)

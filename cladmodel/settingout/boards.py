@@ -231,9 +231,12 @@ def course_polygons(
     def on_the_board(shape: shapely.Geometry) -> shapely.Geometry:
         return shapely.transform(shape, lambda points: (points - (0.0, course.butt_line)) / (1.0, cos))
 
-    local = on_the_board(area)
     width = min(course.width, profile.width)
-    left = local.intersection(shapely.box(-FAR, 0.0, FAR, width))
+    if is_plain(area):
+        a, low, b, high = area.bounds
+        left = shapely.box(a, max(0.0, course.up_back(low)), b, min(width, course.up_back(high)))
+    else:
+        left = on_the_board(area).intersection(shapely.box(-FAR, 0.0, FAR, width))
     # A level notch is that much less deep at the face; one that would vanish there is not cut.
     least = PENCIL + (profile.butt * math.tan(course.tilt) if level else 0.0)
     holes = []

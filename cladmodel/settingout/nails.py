@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cladmodel.settingout.tilt import Hung, Profile
 
@@ -14,8 +14,7 @@ AS_ONE = 60.0
 MOST_OF_ONE = 150.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bearing:
+class Bearing(NamedTuple):
     """A batten as a board crosses it.
 
     Attributes
@@ -30,6 +29,11 @@ class Bearing:
     right: float
     low: float
     high: float
+
+    @property
+    def nearest(self) -> float:
+        """Place for a nail nearest to the batten's centre. [mm]"""
+        return min(max((self.left + self.right) / 2, self.low), self.high)
 
 
 def nail_heights(profile: Profile, hung: Sequence[Hung], clear: float, diameter: float) -> tuple[float, ...]:
@@ -78,16 +82,17 @@ def nail_places(bearings: Sequence[Bearing]) -> tuple[float, ...]:
     places = []
     for group in _groups(bearings):
         sound = [bearing for bearing in group if bearing.low <= bearing.high]
-        if sound:
-            places.append(min(map(_place, sound))[1])
+        if len(sound) > 1:
+            places.append(min(sound, key=_off_centre).nearest)
+        elif sound:
+            places.append(sound[0].nearest)
     return tuple(places)
 
 
-def _place(bearing: Bearing) -> tuple[float, float]:
-    """How far off a batten's centre its nail must go, to a hair, and where that is. [mm]"""
-    centre = (bearing.left + bearing.right) / 2
-    place = min(max(centre, bearing.low), bearing.high)
-    return round(abs(place - centre), 6), place
+def _off_centre(bearing: Bearing) -> tuple[float, float]:
+    """How far off a batten's centre its nail must go, to a hair; then where it is. [mm]"""
+    nearest = bearing.nearest
+    return round(abs(nearest - (bearing.left + bearing.right) / 2), 6), nearest
 
 
 def _groups(bearings: Sequence[Bearing]) -> list[list[Bearing]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -21,7 +22,7 @@ from cladmodel.settingout.battens import (
     battens_of,
     double_at,
     edge_columns,
-    row_at,
+    rows_of,
 )
 from cladmodel.settingout.boards import (
     ASLANT,
@@ -56,8 +57,7 @@ STRAIGHT = 5.0
 LEAST_SHARE = 0.8
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NailPlace:
+class NailPlace(NamedTuple):
     """One board nail: x along the wall, up from the foot, out to where its head bears. [mm]"""
 
     mark: str
@@ -542,14 +542,14 @@ def _letter(index: int) -> str:
 def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
     fixings = scene.fixings
     heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
-    rows = [row_at(done.battens, up) for up in heights]
+    row_at = rows_of(done.battens)
     nails: list[NailPlace] = []
     for piece in done.pieces:
         course, mark = done.course(piece), done.mark(piece)
         index = piece.course - done.first
         following = float(done.lines[index + 1]) if index + 1 < len(done.hung) else math.inf
-        behind = _bearings(scene, done, piece, heights[index], following, rows[index])
-        for up, bearings in behind.items():
+        bearings_at = _bearings(scene, done, piece, heights[index], following, row_at(heights[index]))
+        for up, bearings in bearings_at.items():
             out = course.face_out(done.profile, up)
             nails += [NailPlace(mark=mark, x=x, up=up, out=out) for x in nail_places(bearings)]
     return tuple(nails)
