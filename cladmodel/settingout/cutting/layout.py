@@ -245,4 +245,10 @@ def _pick(
     )
     whole_job = Search(job=job, kinds=kinds, freedom=freedom, effort=effort, watch=watch)
     whole_job.set_bound()
+    if len(whole_job.net.arcs) <= WINDOW and whole_job.bound < best.cost:
+        start = as_found(best, job)
+        whole_job = search(job, kinds, freedom, (), effort, watch, best=start)
+        if whole_job.best is not None and whole_job.best.aims < start.aims:
+            whole_job.tidy()
+            best = _choice(job, whole_job.best, repeatable=not watch.struck)
     return best, whole_job.bound

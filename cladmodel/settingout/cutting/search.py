@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,8 +31,11 @@ from cladmodel.settingout.cutting.plans import Choice, Joints, RunKey
 from cladmodel.settingout.cutting.programs import ROUNDING, Effort, Watch, rounded_up, whole
 from cladmodel.settingout.cutting.stock import cut_counts, price_unit
 
-# Rounds of tidying, and nodes in each: found by trial, more gain next to nothing.
+# Rounds of tidying, possible pieces in each program of it, its nodes: by trial, more gain next to nothing.
+# Up to so many possible pieces in all, a last program counts the lengths themselves.
+COUNT_ARCS = 260
 TIDYINGS = 3
+TIDY_ARCS = 400
 TIDY_NODES = 20
 
 
@@ -196,6 +200,23 @@ class Search:
         if found.x is not None:
             self._take(found.x, listed)
 
+    def reach_bound(self) -> None:
+        """Look for a layout that costs no more than the bound, with the patterns known.
+
+        The cost is a row here and the marginal prices of the lengths are the objective: several times
+        quicker than asking for the least cost, but of no help when the bound cannot be met.
+        """
+        listed = list(self.columns)
+        price, rows = program_with(self.full, self.kinds, listed)
+        rows.add([(j, float(c)) for j, c in enumerate(price) if c], -math.inf, self.bound + ROUNDING)
+        arcs = len(self.net.arcs)
+        cost = np.zeros(len(price))
+        cost[:arcs] = self.worth[self.full.item]
+        upper = np.concatenate([np.ones(arcs), np.full(len(listed), np.inf)])
+        found = whole(cost, rows, upper, self.effort.nodes, self.watch, gap=0.05)
+        if found.x is not None:
+            self._take(found.x, listed)
+
     def tighten(self, *, fully: bool) -> None:
         """Bound and patterns from the program with every run apart and all rules.
 
@@ -257,34 +278,67 @@ class Search:
         """Fewer joints, then fewer distinct lengths, at no more cost.
 
         Every length is fined by one over how often the best layout cuts it: rare ones are given up for
-        common ones. Repeated while it helps; far quicker than a program that counts lengths, and on the
-        buildings tried no worse after a hundredth of the time.
+        common ones. Some runs after others, the rest held, again while it helps; far quicker than a program
+        that counts lengths, and on the buildings tried no worse after a hundredth of the time.
         """
+        lots = self._lots()
         for _ in range(TIDYINGS):
-            if not self.net.arcs or self.best is None or self.watch.up():
-                return
             before = self.best
-            listed = list(self.columns)
-            price, rows = program_with(self.full, self.kinds, listed)
-            rows.add(
-                [(j, float(c)) for j, c in enumerate(price) if c], -math.inf, self.best.aims[0] + ROUNDING
-            )
-            arcs = len(self.net.arcs)
-            joint = np.array([0.0 if arc.last else 1.0 for arc in self.net.arcs])
-            most = self.best.aims[1] - sum(len(lines) for lines in self.net.held.values())
-            rows.add([(j, 1.0) for j, is_joint in enumerate(joint) if is_joint], -math.inf, float(most))
-            used = Counter(piece.length for piece in pieces_of(self.job, self.best.joints))
-            fine = np.array([1.0 / (used[length] + 0.5) for length in self.full.lengths])
-            fine[self.full.settled > 0] = 0.0
-            # One joint outweighs the fines of all pieces it could save.
-            cost = np.zeros(len(price))
-            cost[:arcs] = fine[self.full.item] + 4.0 * joint
-            upper = np.concatenate([np.ones(arcs), np.full(len(listed), np.inf)])
-            found = whole(cost, rows, upper, TIDY_NODES, self.watch, gap=0.01)
-            if found.x is not None:
-                self._take(found.x, listed)
+            for lot in lots:
+                if self.best is None or self.watch.up():
+                    return
+                self._tidy_lot(self.best, lot)
             if self.best is before:
-                return
+                break
+        if self.best is not None and 0 < len(self.net.arcs) <= COUNT_ARCS:
+            self._tidy_lot(self.best, lots[0] if len(lots) == 1 else set().union(*lots), count=True)
+
+    def _lots(self) -> list[set[int]]:
+        """Runs with a choice in lots of neighbours, none with more arcs than one tidying may have."""
+        arcs = Counter(arc.run for arc in self.net.arcs)
+        lots: list[set[int]] = []
+        size = 0
+        for run in sorted(arcs):
+            if not lots or size + arcs[run] > TIDY_ARCS:
+                lots.append(set())
+                size = 0
+            lots[-1].add(run)
+            size += arcs[run]
+        return lots
+
+    def _tidy_lot(self, best: Found, lot: set[int], *, count: bool = False) -> None:
+        listed = list(self.columns)
+        price, rows = program_with(self.full, self.kinds, listed)
+        rows.add([(j, float(c)) for j, c in enumerate(price) if c], -math.inf, best.aims[0] + ROUNDING)
+        joint = [0.0 if arc.last else 1.0 for arc in self.net.arcs]
+        most = best.aims[1] - sum(len(lines) for lines in self.net.held.values())
+        rows.add([(j, 1.0) for j, is_joint in enumerate(joint) if is_joint], -math.inf, float(most))
+        used = Counter(piece.length for piece in pieces_of(self.job, best.joints))
+        fine = np.array([1.0 / (used[length] + 0.5) for length in self.full.lengths])
+        fine[self.full.settled > 0] = 0.0
+        if count:  # a flag for every length that some run may do without, raised by any piece of it
+            fine[:] = 0.0
+        # One joint outweighs the fines of all pieces it could save.
+        cost = np.zeros(len(price))
+        cost[: len(joint)] = fine[self.full.item] + 4.0 * np.array(joint)
+        free = []
+        for arc in self.net.arcs:
+            ends = (arc.start, arc.end)
+            run = self.net.runs[arc.run]
+            now = (run.segment.left, *best.joints.get(run.key, ()), run.segment.right)
+            free.append(float(arc.run in lot or ends in pairwise(now)))
+        upper = np.concatenate([free, np.full(len(listed), np.inf)])
+        if count:
+            flags: dict[int, int] = {}
+            for j, i in enumerate(int(i) for i in self.full.item):
+                if not self.full.settled[i]:
+                    flag = flags.setdefault(i, len(price) + len(flags))
+                    rows.add([(j, 1.0), (flag, -1.0)], -math.inf, 0.0)
+            cost = np.concatenate([cost, np.ones(len(flags))])
+            upper = np.concatenate([upper, np.ones(len(flags))])
+        found = whole(cost, rows, upper, TIDY_NODES, self.watch, gap=0.02)
+        if found.x is not None:
+            self._take(found.x[: len(price)], listed)
 
 
 def search(
@@ -324,6 +378,7 @@ def search(
         return run
     steps = (
         run.guided,
+        run.reach_bound,
         run.restrict,
         partial(run.tighten, fully=False),
         run.restrict,
