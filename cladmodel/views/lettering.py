@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cladmodel.errors import OutputError
 from cladmodel.views.colour import Singles
@@ -88,3 +89,38 @@ def save(image: Image, path: Path | str) -> Path:
             Path(name).unlink(missing_ok=True)
         raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
     return target
+
+
+def shortened(words: str, letters: FreeTypeFont, room: float) -> str:
+    """Words cut short to fit a width, with an ellipsis. `room` in pixels."""
+    while words and letters.getlength(words) > room:
+        words = words[:-2].rstrip(" .") + "…" if len(words) > 2 else ""
+    return words
+
+
+def fits(area: NDArray[np.bool_], box: tuple[int, int]) -> tuple[int, int] | None:
+    """Middle of a place where a box lies wholly in an area, near the area's own middle.
+
+    Parameters
+    ----------
+    area : (rows, columns) bool
+    box : (2,) int
+        Width and height. [pixels]
+
+    Returns
+    -------
+    (2,) int or None
+        From the left and from the top; None if there is no room.
+    """
+    from scipy.ndimage import minimum_filter
+
+    wide, tall = box
+    if area.shape[0] < tall or area.shape[1] < wide:
+        return None
+    rows, columns = np.nonzero(minimum_filter(area, size=(tall, wide), mode="constant", cval=0))
+    if not len(rows):
+        return None
+    all_rows, all_columns = np.nonzero(area)
+    away = (rows - all_rows.mean()) ** 2 + (columns - all_columns.mean()) ** 2
+    best = int(np.argmin(away))
+    return int(columns[best]), int(rows[best])
