@@ -94,12 +94,13 @@ class Strips:
     ----------
     starts : list of float
         Left of each strip, rising; the last is the ring's right end. [mm]
-    edges : list of tuple of ((s, y), (s, y))
-        Edges that cross each strip from side to side.
+    edges : list of (low, low rise, high, high rise) or None
+        Bottom and top of each strip at its left, and how much they rise for one step to the right;
+        None where the ring lies in the strip twice or not at all. [mm, -]
     """
 
     starts: list[float]
-    edges: list[tuple[Edge, ...]]
+    edges: list[tuple[float, float, float, float] | None]
 
     @staticmethod
     def of(ring: Ring) -> Strips:
@@ -113,13 +114,13 @@ class Strips:
         waiting = sorted(
             (min(a[0], b[0]), max(a[0], b[0]), (a, b)) for a, b in itertools.pairwise(ring) if a[0] != b[0]
         )[::-1]
-        strips: list[tuple[Edge, ...]] = []
+        strips: list[tuple[float, float, float, float] | None] = []
         crossing: list[tuple[float, Edge]] = []
-        for start in starts:
+        for start, end in itertools.pairwise(starts):
             crossing = [one for one in crossing if one[0] > start]
             while waiting and waiting[-1][0] <= start:
                 crossing.append(waiting.pop()[1:])
-            strips.append(tuple(edge for _, edge in crossing))
+            strips.append(None if len(crossing) != 2 else _between(start, end, *(e for _, e in crossing)))
         return Strips(starts=starts, edges=strips)
 
     def height_over(self, left: float, right: float) -> tuple[float, float] | None:
@@ -140,11 +141,23 @@ class Strips:
         bottom, top = -math.inf, math.inf
         for s in (left + ASLANT, (left + right) / 2, right - ASLANT):
             at = bisect.bisect(self.starts, s) - 1
-            if at < 0 or len(self.edges[at]) != 2:
+            strip = self.edges[at] if 0 <= at < len(self.edges) else None
+            if strip is None:
                 return None
-            one, other = (y0 + (y1 - y0) * (s - s0) / (s1 - s0) for (s0, y0), (s1, y1) in self.edges[at])
-            bottom, top = max(bottom, min(one, other)), min(top, max(one, other))
+            off = s - self.starts[at]
+            bottom, top = max(bottom, strip[0] + off * strip[1]), min(top, strip[2] + off * strip[3])
         return (bottom, top) if bottom < top else None
+
+
+def _between(start: float, end: float, one: Edge, other: Edge) -> tuple[float, float, float, float]:
+    """Height of a strip's bottom and top edge at its left, each with its rise."""
+    lines = []
+    for (s0, y0), (s1, y1) in (one, other):
+        rise = (y1 - y0) / (s1 - s0)
+        lines.append((y0 + (start - s0) * rise, rise))
+    # Edges may meet at a side of the strip but never cross in it.
+    (low, low_rise), (high, high_rise) = sorted(lines, key=lambda line: line[0] + (end - start) / 2 * line[1])
+    return low, low_rise, high, high_rise
 
 
 def clad_area(

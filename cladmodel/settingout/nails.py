@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -97,10 +98,12 @@ def _off_centre(bearing: Bearing) -> tuple[float, float]:
 
 def _groups(bearings: Sequence[Bearing]) -> list[list[Bearing]]:
     groups: list[list[Bearing]] = []
-    for bearing in sorted(bearings, key=lambda b: b.left):
-        close = groups and bearing.left - groups[-1][-1].right < AS_ONE
-        if close and bearing.right - groups[-1][0].left < MOST_OF_ONE:
+    start = end = -math.inf
+    for bearing in sorted(bearings):
+        if bearing.left - end < AS_ONE and bearing.right - start < MOST_OF_ONE:
             groups[-1].append(bearing)
         else:
             groups.append([bearing])
+            start = bearing.left
+        end = bearing.right
     return groups

@@ -570,23 +570,32 @@ def _bearings(
             up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
         return up if bottom < up < course.up(reach[1]) else None
 
-    by_height: dict[float, list[Bearing]] = {}
-    everywhere = nailed_at(piece.edges) if piece.plain else None
-    if piece.plain and everywhere is None:
-        return by_height
     # The battens' edges are taken at the nail: a post may be out of plumb.
-    for near, far, batten in row.over(left, right):
-        first, last, up = left + end, right - end, everywhere
+    behind = row.over(left, right)
+    if piece.plain:
+        up = nailed_at(piece.edges)
         if up is None:
-            for low, high in _spans(max(near, left), min(far, right)):
-                reach = piece.height_over(low, high)
-                up = nailed_at(reach) if reach else None
-                if up is not None and batten.foot < up < batten.head:
-                    first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                    break
-        if up is not None and batten.foot < up < batten.head:
-            bearing = Bearing(left=near, right=far, low=max(near + edge, first), high=min(far - edge, last))
-            by_height.setdefault(up, []).append(bearing)
+            return {}
+        first, last = left + end, right - end
+        return {
+            up: [
+                Bearing(left=near, right=far, low=max(near + edge, first), high=min(far - edge, last))
+                for near, far, batten in behind
+                if batten.foot < up < batten.head
+            ]
+        }
+    by_height: dict[float, list[Bearing]] = {}
+    for near, far, batten in behind:
+        for low, high in _spans(max(near, left), min(far, right)):
+            reach = piece.height_over(low, high)
+            up = nailed_at(reach) if reach else None
+            if up is not None and batten.foot < up < batten.head:
+                first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
+                bearing = Bearing(
+                    left=near, right=far, low=max(near + edge, first), high=min(far - edge, last)
+                )
+                by_height.setdefault(up, []).append(bearing)
+                break
     return by_height
 
 
