@@ -98,7 +98,7 @@ def _dimension(d: Dimension) -> Iterator[Simple]:
     for foot in feet:
         yield Line(layer=d.layer, start=_along(foot, diagonal, -TICK), end=_along(foot, diagonal, TICK))
 
-    angle = _readable(math.atan2(u[1], u[0]))
+    angle = readable(math.atan2(u[1], u[0]))
     normal = (-math.sin(angle), math.cos(angle))
     middle = _along(first, u, length / 2)
     if outside > 0:
@@ -117,8 +117,14 @@ def _dimension(d: Dimension) -> Iterator[Simple]:
     )
 
 
-def _readable(angle: float) -> float:
-    """The angle or its reverse, whichever reads from below or from the right."""
+def readable(angle: float) -> float:
+    """The angle or its reverse, whichever reads from below or from the right. [rad]
+
+    Parameters
+    ----------
+    angle : float
+        [rad]
+    """
     angle = math.remainder(angle, 2 * math.pi)
     if angle <= -math.pi / 2 + 1e-9:
         return angle + math.pi
