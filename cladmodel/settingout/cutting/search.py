@@ -32,8 +32,9 @@ from cladmodel.settingout.cutting.programs import ROUNDING, Effort, Watch, round
 from cladmodel.settingout.cutting.stock import cut_counts, price_unit
 
 # Rounds of tidying, possible pieces in each program of it, its nodes: by trial, more gain next to nothing.
-# Up to so many possible pieces in all, a last program counts the lengths themselves.
+# Up to so many possible pieces and lengths in all, a last program counts the lengths themselves.
 COUNT_ARCS = 260
+COUNT_LENGTHS = 60
 TIDYINGS = 3
 TIDY_ARCS = 400
 TIDY_NODES = 20
@@ -290,8 +291,9 @@ class Search:
                 self._tidy_lot(self.best, lot)
             if self.best is before:
                 break
-        if self.best is not None and 0 < len(self.net.arcs) <= COUNT_ARCS:
-            self._tidy_lot(self.best, lots[0] if len(lots) == 1 else set().union(*lots), count=True)
+        few = 0 < len(self.net.arcs) <= COUNT_ARCS and len(self.full.lengths) <= COUNT_LENGTHS
+        if self.best is not None and few:
+            self._tidy_lot(self.best, set().union(*lots), count=True)
 
     def _lots(self) -> list[set[int]]:
         """Runs with a choice in lots of neighbours, none with more arcs than one tidying may have."""
