@@ -88,6 +88,8 @@ def leaning_box(left: float, right: float, foot: float, head: float, lean: float
     lean : float
         Run per rise. [-]
     """
+    if lean == 0:
+        return shapely.box(left, foot, right, head)
     a, b = lean * foot, lean * head
     return shapely.Polygon([(left + a, foot), (right + a, foot), (right + b, head), (left + b, head)])
 

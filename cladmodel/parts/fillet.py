@@ -19,7 +19,6 @@ import shapely
 from cladmodel.model import Kind
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.battens import Batten
 from cladmodel.settingout.outline import LEVEL, Run
 from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.wall import SetOut
@@ -65,9 +64,11 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
             )
     backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
     at = upright(0.0)
-    for n, (_, run, polygon) in enumerate(fillet_blocks(scene, done)):
+    room = block_height(scene, done)
+    for n, (run, low, high) in enumerate(fillet_blocks(scene, done)):
         back = backs[run]
-        low, bottom, high, top = polygon.bounds
+        polygon = _block(run, low, high, room)
+        _, bottom, _, top = polygon.bounds
         pieces.append(
             Piece(
                 mark=f"{done.letter}KC{n + 1:02d}",
@@ -148,16 +149,23 @@ def block_height(scene: Scene, done: SetOut) -> float:
     return scene.fillet.head_gap - OFF_TOPS - rise
 
 
-def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Batten, Run, shapely.Polygon]]:
-    """Packers that carry the fillets: the batten each stands on, its stretch, and its face.
+def _block(run: Run, low: float, high: float, room: float) -> shapely.Polygon:
+    """Face of a packer, from the soffit down."""
+    if run.left_up == run.right_up:
+        return shapely.box(low, run.left_up - room, high, run.left_up)
+    a, b = run.up(low), run.up(high)
+    return shapely.Polygon([(low, a - room), (high, b - room), (high, b), (low, a)])
+
+
+def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
+    """Packers that carry the fillets: the stretch each stands under, its left and its right.
 
     Parameters
     ----------
     scene : Scene
     done : SetOut
     """
-    room = block_height(scene, done)
-    if room < LEAST_BLOCK:
+    if block_height(scene, done) < LEAST_BLOCK:
         return []
     blocks = []
     for batten in done.battens:
@@ -169,13 +177,5 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Batten, Run, shapely
             low = max(near, left, run.left if run.left > 0 else left)
             high = min(far, right, run.right if run.right < done.outline.length else right)
             if high - low > LEAST_BLOCK:
-                face = shapely.Polygon(
-                    [
-                        (low, run.up(low) - room),
-                        (high, run.up(high) - room),
-                        (high, run.up(high)),
-                        (low, run.up(low)),
-                    ]
-                )
-                blocks.append((batten, run, face))
+                blocks.append((run, low, high))
     return blocks

@@ -14,6 +14,7 @@ from cladmodel.parts.posts import post_ends
 from cladmodel.parts.trims import sill_top
 from cladmodel.scene.job import Nail, Scene
 from cladmodel.settingout.battens import Column, Role
+from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.wall import SetOut, stop_left_right
 
@@ -116,18 +117,24 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
         low = max(foot + FROM_END, done.outline.foot_over(batten.left, batten.right) + _over_plate(scene))
         first, last = bisect.bisect(rows, foot), bisect.bisect_left(rows, head)
         between = middles[first : max(last - 1, first)]
+        middle, lean = (batten.left + batten.right) / 2, batten.lean
+        beside = [o for o in done.openings if lean or _beside(o, middle)]
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
-            middle = sum(batten.edges_at(up)) / 2
-            place = _out_of_sight(done, middle, _between_nails(up, between), (low, head - FROM_END))
-            heads.append((sum(batten.edges_at(place)) / 2, place, -screw.head_thickness))
+            place = _between_nails(up, between)
+            near = [o for o in beside if _beside(o, middle + lean * up)]
+            place = _out_of_sight(near, place, (low, head - FROM_END)) if near else place
+            heads.append((middle + lean * place, place, -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
 
 
-def _out_of_sight(done: SetOut, x: float, up: float, span: tuple[float, float]) -> float:
+def _beside(opening: OpeningLines, x: float) -> bool:
+    """Whether a place along the wall is within an opening's gaps or close to them."""
+    return opening.clear_left - CLOSE < x < opening.clear_right + CLOSE
+
+
+def _out_of_sight(openings: list[OpeningLines], up: float, span: tuple[float, float]) -> float:
     """Shift a batten screw away from the gaps over a head and under a sill, through which it would show."""
-    for opening in done.openings:
-        if not opening.clear_left - CLOSE < x < opening.clear_right + CLOSE:
-            continue
+    for opening in openings:
         for low, high in ((opening.head, opening.clear_top), (opening.clear_bottom, opening.sill)):
             if low - GAP_SHOWS < up < high + GAP_SHOWS:
                 above, under = high + GAP_SHOWS, low - GAP_SHOWS
@@ -220,8 +227,7 @@ def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
     heads = []
     if room >= screw.diameter * 2:
         backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
-        for _, run, face in fillet_blocks(scene, done):
-            low, _, high, _ = face.bounds
+        for run, low, high in fillet_blocks(scene, done):
             middle = (low + high) / 2
             out = backs[run] + scene.fillet.thickness - screw.head_thickness
             heads.append((middle, run.up(middle) - room / 2, out))

@@ -78,8 +78,8 @@ class BoardPiece:
 
     @functools.cached_property
     def _bounds(self) -> tuple[float, float, float, float]:
-        along, up = zip(*self.ring, strict=True)
-        return min(along), min(up), max(along), max(up)
+        low, bottom, high, top = self.polygon.bounds
+        return float(low), float(bottom), float(high), float(top)
 
     @functools.cached_property
     def _strips(self) -> Strips:
@@ -269,10 +269,12 @@ def course_polygons(
     if pieces and course.back_top > hides_from:
         seen = on_the_board(showing)
         pieces = [p for p in pieces if p.intersection(seen).area > CRUMB]
-    return sorted(pieces, key=lambda p: p.bounds[0])
+    return sorted(pieces, key=lambda p: p.bounds[0]) if len(pieces) > 1 else pieces
 
 
 def _sound_polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
+    if shape.geom_type == "Polygon":
+        return [shape] if shape.area > CRUMB else []
     return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > CRUMB]
 
 

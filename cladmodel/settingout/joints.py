@@ -6,7 +6,7 @@ import bisect
 import itertools
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from cladmodel.errors import SettingOutError
@@ -88,13 +88,14 @@ def choose_joints(
     ones below it take their next best in turn, up to `MOST_TRIES`.
     """
     chosen: list[tuple[float, ...]] = []
-    waiting: list[list[tuple[float, ...]]] = []
+    waiting: list[Iterator[tuple[float, ...]]] = []
     furthest, tries = 0, 0
     while len(chosen) < len(courses):
         if len(waiting) == len(chosen):
             waiting.append(_choices(courses[len(chosen)], chosen[::-1], rules))
-        if waiting[-1]:
-            chosen.append(waiting[-1].pop(0))
+        choice = next(waiting[-1], None)
+        if choice is not None:
+            chosen.append(choice)
             furthest = max(furthest, len(chosen))
             continue
         waiting.pop()
@@ -108,19 +109,27 @@ def choose_joints(
 
 def _choices(
     runs: Sequence[JointRun], below: Sequence[tuple[float, ...]], rules: JointRules
+) -> Iterator[tuple[float, ...]]:
+    """Joints for one course that keep the rules, best first; all but the best only when asked for."""
+    yield from _best(runs, below, rules, 1)
+    yield from _best(runs, below, rules, KEPT)[1:]
+
+
+def _best(
+    runs: Sequence[JointRun], below: Sequence[tuple[float, ...]], rules: JointRules, kept: int
 ) -> list[tuple[float, ...]]:
-    """Joints for one course that keep the rules, best first."""
+    """The best few choices of joints for one course."""
     found: list[tuple[float, tuple[float, ...]]] = [(0.0, ())]
     for run in runs:
         if run.right - run.left > rules.longest:
-            ways = _ways(run, below, rules)
+            ways = _ways(run, below, rules, kept)
             joined = [(a + b, (*p, *q)) for a, p in found for b, q in ways]
-            found = sorted(joined)[:KEPT]
+            found = sorted(joined)[:kept]
     return [path for _, path in found]
 
 
 def _ways(
-    run: JointRun, below: Sequence[tuple[float, ...]], rules: JointRules
+    run: JointRun, below: Sequence[tuple[float, ...]], rules: JointRules, kept: int
 ) -> list[tuple[float, tuple[float, ...]]]:
     """Best ways to join one run, as (cost, joints): shortest paths over the allowed columns.
 
@@ -139,13 +148,13 @@ def _ways(
         # Columns rise: a start out of reach of this one is out of reach of all that follow.
         best = {start: paths for start, paths in best.items() if c - start <= rules.longest}
         starts = [s for s in best if s == run.left or c - s >= rules.least_piece]
-        ways = sorted(itertools.chain.from_iterable(best[start] for start in starts))[:KEPT]
+        ways = sorted(itertools.chain.from_iterable(best[start] for start in starts))[:kept]
         if ways:
             price = JOINT + (_dislike(c, below) + 0.5 * used[c])
             best[c] = [(cost + price, (*path, c)) for cost, path in ways]
     return sorted(
         way for start, paths in best.items() if run.right - start <= rules.longest for way in paths
-    )[:KEPT]
+    )[:kept]
 
 
 def _nearest(column: float, joints: Sequence[float]) -> float:

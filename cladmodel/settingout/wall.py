@@ -551,7 +551,7 @@ def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
         bearings_at = _bearings(scene, done, piece, heights[index], following, row_at(heights[index]))
         for up, bearings in bearings_at.items():
             out = course.face_out(done.profile, up)
-            nails += [NailPlace(mark=mark, x=x, up=up, out=out) for x in nail_places(bearings)]
+            nails += [NailPlace(mark, x, up, out) for x in nail_places(bearings)]
     return tuple(nails)
 
 
@@ -579,7 +579,7 @@ def _bearings(
         first, last = left + end, right - end
         return {
             up: [
-                Bearing(left=near, right=far, low=max(near + edge, first), high=min(far - edge, last))
+                Bearing(near, far, max(near + edge, first), min(far - edge, last))
                 for near, far, batten in behind
                 if batten.foot < up < batten.head
             ]
@@ -591,9 +591,7 @@ def _bearings(
             up = nailed_at(reach) if reach else None
             if up is not None and batten.foot < up < batten.head:
                 first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                bearing = Bearing(
-                    left=near, right=far, low=max(near + edge, first), high=min(far - edge, last)
-                )
+                bearing = Bearing(near, far, max(near + edge, first), min(far - edge, last))
                 by_height.setdefault(up, []).append(bearing)
                 break
     return by_height
