@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cladmodel.exports.facets import unit
-from cladmodel.model import Fastener, Floats, Ints
+from cladmodel.model import Fastener, Fixings, Floats, Ints
 
 # Sides of the round shank and head: enough to read as round at the size of a nail head.
 SIDES = 10
@@ -110,3 +110,22 @@ def turned(points: Floats, quaternions: Floats) -> Floats:
     axis, w = quaternions[:, None, :3], quaternions[:, None, 3:]
     twice = 2.0 * np.cross(axis, points[None])
     return np.asarray(points[None] + w * twice + np.cross(axis, twice))
+
+
+def merged_heads(group: Fixings) -> tuple[Floats, Ints]:
+    """All the heads of a group as one mesh, each still a closed solid.
+
+    Parameters
+    ----------
+    group : Fixings
+
+    Returns
+    -------
+    vertices : (n, 3) float
+        [mm, wall axes]
+    faces : (m, 3) int
+    """
+    solid, faces = fastener_solid(group.fastener, head_only=True)
+    placed = turned(solid, rotations(group.directions)) + group.heads[:, None]
+    offsets = np.arange(len(placed)) * len(solid)
+    return placed.reshape(-1, 3), (faces + offsets[:, None, None]).reshape(-1, 3)

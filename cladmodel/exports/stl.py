@@ -2,39 +2,29 @@
 
 Millimetres, z up, the building's axes. The format has no names and no unit: the header says which.
 Pieces lie in the file one after another, each closed; where two pieces touch they share no triangle.
+For a print there is `cladmodel.exports.printing`, which makes one solid of them all.
 """
 
 from __future__ import annotations
 
 import os
 import struct
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
+from cladmodel.exports.archive import file_name, zip_bytes
 from cladmodel.exports.facets import face_vectors, unit
 from cladmodel.exports.files import write_whole
-from cladmodel.model import Floats, Model, flatten
+from cladmodel.exports.placing import placed_z_up
+from cladmodel.model import Floats, Ints, Layer, Model, Part
 
 # Not "solid" first: many readers take a file that starts so for the text form.
 HEADER = b"cladmodel: binary STL, unit mm, z up".ljust(80)
 
 # The layout that every reader expects: normal, three corners, two spare bytes; little end first.
 TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
-
-
-def z_up(points: Floats) -> Floats:
-    """Turn y-up building axes to z up: what was out towards the viewer (z) becomes -y.
-
-    Parameters
-    ----------
-    points : (..., 3) float
-
-    Returns
-    -------
-    (..., 3) float
-    """
-    return np.stack([points[..., 0], -points[..., 2], points[..., 1]], axis=-1)
 
 
 def stl_bytes(model: Model, *, surroundings: bool = False) -> bytes:
@@ -51,19 +41,73 @@ def stl_bytes(model: Model, *, surroundings: bool = False) -> bytes:
     bytes
         The same for the same model; triangles in the order of the model's parts.
     """
-    parts = [*model.parts, *(model.surroundings if surroundings else ())]
-    vertices, faces, vertex_part, _ = flatten(parts)
-    wall_names = [wall.name for wall in model.walls]
-    wall_of_part = np.array([wall_names.index(part.wall) for part in parts], np.int64)
-    placed = np.empty_like(vertices)
-    for number, name in enumerate(wall_names):
-        own = wall_of_part[vertex_part] == number
-        placed[own] = model.to_building(name, vertices[own])
-    placed = z_up(placed)
+    return _parts_stl(model, [*model.parts, *(model.surroundings if surroundings else ())])
+
+
+def stl_layers_zip(model: Model) -> bytes:
+    """Return a zip archive with one STL a layer, numbered in building-up order; see `stl_bytes`.
+
+    Parameters
+    ----------
+    model : Model
+
+    Returns
+    -------
+    bytes
+        Files such as ``1-frame.stl``, all in the same axes, so that they fall into place together;
+        layers without parts have none.
+    """
+    layers: dict[Layer, list[Part]] = {layer: [] for layer in Layer}
+    for part in model.parts:
+        layers[part.layer].append(part)
+    return zip_bytes(
+        (f"{number}-{layer}.stl", _parts_stl(model, parts))
+        for number, (layer, parts) in enumerate(layers.items(), start=1)
+        if parts
+    )
+
+
+def stl_parts_zip(model: Model) -> bytes:
+    """Return a zip archive with one STL a part, named by its mark in a folder of its layer.
+
+    Parameters
+    ----------
+    model : Model
+
+    Returns
+    -------
+    bytes
+        Files such as ``boards/A07a.stl``, all in the building's axes; see `stl_bytes`.
+    """
+    vertices, faces, face_part = placed_z_up(model, model.parts)
+    bounds = np.searchsorted(face_part, np.arange(len(model.parts) + 1))
+    taken: set[str] = set()
+    return zip_bytes(
+        (f"{part.layer}/{file_name(part.mark, taken)}.stl", triangles_stl(vertices, faces[first:last]))
+        for part, first, last in zip(model.parts, bounds[:-1], bounds[1:], strict=True)
+    )
+
+
+def _parts_stl(model: Model, parts: Sequence[Part]) -> bytes:
+    vertices, faces, _ = placed_z_up(model, parts)
+    return triangles_stl(vertices, faces)
+
+
+def triangles_stl(vertices: Floats, faces: Ints, header: bytes = HEADER) -> bytes:
+    """Return triangles as the bytes of one binary STL.
+
+    Parameters
+    ----------
+    vertices : (n, 3) float
+        z up. [mm]
+    faces : (m, 3) int
+    header : bytes
+        80 of them.
+    """
     triangles = np.zeros(len(faces), TRIANGLE)
-    triangles["normal"] = unit(face_vectors(placed, faces))
-    triangles["corners"] = placed[faces]
-    return HEADER + struct.pack("<I", len(faces)) + triangles.tobytes()
+    triangles["normal"] = unit(face_vectors(vertices, faces))
+    triangles["corners"] = vertices[faces]
+    return header + struct.pack("<I", len(faces)) + triangles.tobytes()
 
 
 def write_stl(model: Model, path: str | os.PathLike[str], *, surroundings: bool = False) -> Path:

@@ -1,0 +1,156 @@
+"""3MF: every piece a named closed mesh, in millimetres, z up; for printing and for other software.
+
+A wall is an object made of its pieces and carries its frame; pieces keep their wall's axes. Fixings are
+left out. The same model gives the same bytes. Core specification 1.2 (3MF Consortium, 2018), from memory
+where not shown by the readers that the tests use.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from xml.sax.saxutils import escape, quoteattr
+
+import numpy as np
+
+from cladmodel.exports.archive import zip_bytes
+from cladmodel.exports.files import write_whole
+from cladmodel.exports.materials import Colours, look_of
+from cladmodel.exports.placing import frame_z_up
+from cladmodel.model import Floats, Model, Part
+
+_CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
+_OWN = "urn:cladmodel:piece"  # a namespace of our own, which the format asks of any metadata it does not know
+_TYPES = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
+    '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    '<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>'
+    "</Types>\n"
+)
+_LINKS = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
+    '<Relationship Id="model" Target="/3D/3dmodel.model"'
+    ' Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>'
+    "</Relationships>\n"
+)
+# Decimals of a coordinate: a hundred-thousandth of a millimetre, far below what single precision keeps.
+DECIMALS = 5
+TURN_DECIMALS = 12
+_MATERIALS = 1  # id of the table of materials; objects count on from it
+# What XML 1.0 has no way to write at all (section 2.2).
+_UNWRITABLE = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def write_3mf(model: Model, path: str | os.PathLike[str], *, finish_colours: Colours | None = None) -> Path:
+    """Write a model as one 3MF file, whole or not at all; see `threemf_bytes`."""
+    return write_whole(path, threemf_bytes(model, finish_colours=finish_colours))
+
+
+def threemf_bytes(model: Model, *, finish_colours: Colours | None = None) -> bytes:
+    """Return all parts of a model as the bytes of a 3MF file.
+
+    Parameters
+    ----------
+    model : Model
+    finish_colours : mapping of str to (3,) float, optional
+        Screen colours (sRGB, 0 to 1) by material, in place of the table's.
+
+    Returns
+    -------
+    bytes
+        The same for the same model.
+    """
+    text = "\n".join(_document(model, finish_colours)) + "\n"
+    return zip_bytes(
+        [
+            ("[Content_Types].xml", _TYPES.encode()),
+            ("_rels/.rels", _LINKS.encode()),
+            ("3D/3dmodel.model", text.encode()),
+        ]
+    )
+
+
+def _document(model: Model, finish_colours: Colours | None) -> Iterator[str]:
+    yield '<?xml version="1.0" encoding="UTF-8"?>'
+    yield f'<model unit="millimeter" xml:lang="en" xmlns="{_CORE}" xmlns:piece="{_OWN}">'
+    yield _metadata("Title", model.title)
+    yield _metadata("Application", "cladmodel")
+    yield "<resources>"
+    materials = {name: row for row, name in enumerate(dict.fromkeys(part.material for part in model.parts))}
+    if materials:
+        yield f'<basematerials id="{_MATERIALS}">'
+        for name in materials:
+            shown = quoteattr(_writable(name or "unknown"))
+            yield f'<base name={shown} displaycolor="{_hex(look_of(name, finish_colours).colour)}"/>'
+        yield "</basematerials>"
+    number = _MATERIALS
+    pieces: dict[str, list[int]] = {wall.name: [] for wall in model.walls}
+    for part in model.parts:
+        number += 1
+        pieces[part.wall].append(number)
+        yield from _piece(part, number, materials)
+    items = []
+    for wall in model.walls:
+        if not pieces[wall.name]:
+            continue
+        number += 1
+        yield f'<object id="{number}" type="model" name={quoteattr(_writable(wall.name))}><components>'
+        yield from (f'<component objectid="{piece}"/>' for piece in pieces[wall.name])
+        yield "</components></object>"
+        items.append(f'<item objectid="{number}" transform="{_transform(frame_z_up(wall.frame))}"/>')
+    yield "</resources>"
+    yield "<build>"
+    yield from items
+    yield "</build>"
+    yield "</model>"
+
+
+def _piece(part: Part, number: int, materials: Mapping[str, int]) -> Iterator[str]:
+    mark = quoteattr(_writable(part.mark))
+    look = f'pid="{_MATERIALS}" pindex="{materials[part.material]}"'
+    yield f'<object id="{number}" type="model" name={mark} partnumber={mark} {look}>'
+    yield "<metadatagroup>"
+    yield _metadata("piece:kind", str(part.kind))
+    yield _metadata("piece:wall", part.wall)
+    if part.course is not None:
+        yield _metadata("piece:course", str(int(part.course)))
+    yield _metadata("piece:cut_length_mm", _number(float(part.cut_length_mm), 3))
+    yield _metadata("piece:section", part.section)
+    if part.assembly is not None:
+        yield _metadata("piece:assembly", part.assembly)
+    yield "</metadatagroup>"
+    yield "<mesh><vertices>"
+    for x, y, z in (np.round(part.vertices, DECIMALS) + 0.0).tolist():
+        yield f'<vertex x="{_number(x)}" y="{_number(y)}" z="{_number(z)}"/>'
+    yield "</vertices><triangles>"
+    for a, b, c in part.faces.tolist():
+        yield f'<triangle v1="{a}" v2="{b}" v3="{c}"/>'
+    yield "</triangles></mesh></object>"
+
+
+def _metadata(name: str, text: str) -> str:
+    return f'<metadata name="{name}">{escape(_writable(text))}</metadata>'
+
+
+def _writable(text: str) -> str:
+    """Put a replacement mark where a text has a sign that XML cannot carry."""
+    return _UNWRITABLE.sub("\ufffd", text)
+
+
+def _number(value: float, decimals: int = DECIMALS) -> str:
+    """Write a number in full, without an exponent and without idle noughts."""
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _transform(frame: Floats) -> str:
+    """Lay a frame out as the format wants it: three turned axes, then the place, as rows."""
+    return " ".join(_number(float(value), TURN_DECIMALS) for value in frame[:3].T.ravel())
+
+
+def _hex(colour: tuple[float, float, float]) -> str:
+    return "#" + "".join(f"{round(255 * value):02X}" for value in colour)
