@@ -26,6 +26,8 @@ GUTTER_RADIUS = 54.0
 ROOF_RISE = 0.45  # rise over run, about 24 degrees
 ROOF_THICKNESS = 120.0
 NOSE = 45.0  # boards stand within this of the batten face
+GUTTER_SKIN = 3.0
+CAPPING, CAPPING_THICKNESS = 130.0, 16.0  # down each side of a ridge
 LEVEL = 25.0  # a top that rises less than this counts as level
 
 
@@ -47,7 +49,10 @@ def pitched_roof(pile: Pile, plan: shapely.Polygon, top: Floats) -> None:
     """
     covered = spread(plan, BATTEN + NOSE + OVERHANG)
     x0, z0, x1, z1 = covered.bounds
-    for (xa, ya), (xb, yb) in pairwise(_carried_on(top, x0, x1)):
+    points = _carried_on(top, x0, x1)
+    for left, peak, right in zip(points, points[1:], points[2:], strict=False):
+        _cap_ridge(pile, covered, left, peak, right)
+    for (xa, ya), (xb, yb) in pairwise(points):
         slope = (yb - ya) / (xb - xa)
         strip = covered.intersection(shapely.box(xa, z0 - 1.0, xb, z1 + 1.0))
         for piece in getattr(strip, "geoms", [strip]):
@@ -56,6 +61,34 @@ def pitched_roof(pile: Pile, plan: shapely.Polygon, top: Floats) -> None:
                 _slab(pile, "soffit", "soffit", piece, (level, slope), SOFFIT, "soffit")
                 _slab(pile, "roof", "roof", piece, (level + SOFFIT, slope), ROOF_THICKNESS, "slates")
                 _trim_edges(pile, piece, covered, (level, slope))
+
+
+def _cap_ridge(
+    pile: Pile,
+    covered: shapely.Polygon,
+    left: tuple[float, float],
+    peak: tuple[float, float],
+    right: tuple[float, float],
+) -> None:
+    """Bed a capping on the ridge over one point of a top line, if there is a ridge."""
+    slopes = [(y - peak[1]) / (x - peak[0]) for x, y in (left, right)]
+    if slopes[0] - slopes[1] < 0.1:
+        return
+    covers = [SOFFIT + ROOF_THICKNESS * float(np.hypot(1.0, slope)) for slope in slopes]
+    crown = peak[1] + max(covers)
+    ends = []
+    for side, slope, cover in zip((-1.0, 1.0), slopes, covers, strict=True):
+        x = side * CAPPING / float(np.hypot(1.0, slope))
+        ends.append((peak[0] + x, peak[1] + cover + slope * x))
+    ring = [ends[0], (peak[0], crown), ends[1]]
+    outline = shapely.Polygon([*ring, *((x, y + CAPPING_THICKNESS) for x, y in reversed(ring))])
+    _, z0, _, z1 = covered.bounds
+    line = covered.intersection(shapely.LineString([(peak[0], z0 - 1.0), (peak[0], z1 + 1.0)]))
+    placed = frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    for piece in getattr(line, "geoms", [line]):
+        if piece.length > 1.0:
+            _, low, _, high = piece.bounds
+            pile.profile("ridge", "joinery", outline, (low - 6.0, high + 6.0), placed, "fascia")
 
 
 def _carried_on(top: Floats, x0: float, x1: float) -> list[tuple[float, float]]:
@@ -110,21 +143,22 @@ def _trim_edges(
         if abs(yb - ya) < 1.0 and slope * out_x < -0.02:  # level, and the roof falls outward
             outward = frame((xb, ya + tall - 30.0, zb), (out_x, 0.0, along[0]), up)
             outward[:, 3] += outward[:, 0] * (BOARD_THICKNESS + GUTTER_RADIUS + 2.0)
-            pile.profile("gutter", "gutter", _channel(), (-10.0, run + 10.0), outward, "gutter")
+            _hang_gutter(pile, outward, (-10.0, run + 10.0))
 
 
-def _channel() -> shapely.Polygon:
-    """Half-round gutter's section."""
-    skin = 3.0
+def _half_round(radius: float) -> Floats:
     around = np.linspace(np.pi, 2 * np.pi, 19)
-    outer = np.column_stack([GUTTER_RADIUS * np.cos(around), GUTTER_RADIUS * np.sin(around)])
-    inner = outer[::-1] * (GUTTER_RADIUS - skin) / GUTTER_RADIUS
-    return shapely.Polygon(np.concatenate([outer, inner]))
+    return np.column_stack([radius * np.cos(around), radius * np.sin(around)])
 
 
-def _gutter_along_z(pile: Pile, x: float, y: float, span: tuple[float, float]) -> None:
-    placed = frame((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    pile.profile("gutter", "gutter", _channel(), span, placed, "gutter")
+def _hang_gutter(pile: Pile, placed: Floats, span: tuple[float, float]) -> None:
+    """Hang a half-round gutter with a stop end at both ends."""
+    outer, inner = _half_round(GUTTER_RADIUS), _half_round(GUTTER_RADIUS - GUTTER_SKIN)
+    pile.profile(
+        "gutter", "gutter", shapely.Polygon(np.concatenate([outer, inner[::-1]])), span, placed, "gutter"
+    )
+    for low in (span[0], span[1] - GUTTER_SKIN):
+        pile.profile("gutter", "gutter", shapely.Polygon(inner), (low, low + GUTTER_SKIN), placed, "gutter")
 
 
 def level_eaves(pile: Pile, body: Body, head: float) -> None:
@@ -142,9 +176,10 @@ def level_eaves(pile: Pile, body: Body, head: float) -> None:
     over = 2 * r + 2.0
     for z in (z1 + r + 2.0, z0 - r - 2.0):
         placed = frame((0.0, y, z), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0))
-        pile.profile("gutter", "gutter", _channel(), (x0 - over, x1 + over), placed, "gutter")
+        _hang_gutter(pile, placed, (x0 - over, x1 + over))
     for x in (x0 - r - 2.0, x1 + r + 2.0):
-        _gutter_along_z(pile, x, y, (z0 - 2.0, z1 + 2.0))
+        placed = frame((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+        _hang_gutter(pile, placed, (z0 - 2.0, z1 + 2.0))
 
 
 def _eaves_line(body: Body) -> Body:

@@ -13,6 +13,7 @@ from cladmodel.parts.scenery import Pile
 FRAME_FACE = 58.0  # window and door frame, seen from outside
 SASH_FACE = 46.0
 GLASS = 6.0
+THRESHOLD, THRESHOLD_OUT = 34.0, 22.0  # thickness, and how far it stands out from the batten face
 
 
 def fit(pile: Pile, wall: Wall, opening: Opening) -> None:
@@ -32,6 +33,8 @@ def fit(pile: Pile, wall: Wall, opening: Opening) -> None:
     pile.box("frame", "joinery", (x0 + f, x1 - f), (y1 - f, y1), (back, front), "frame")
     if opening.door:
         _door(pile, wall, (x0 + f, x1 - f), (y0, y1 - f), front - 8.0)
+        under = (opening.sill - THRESHOLD, opening.sill + 2.0)
+        pile.box("sill", "trim", (opening.left, opening.right), under, (back, THRESHOLD_OUT), "threshold")
         return
     pile.box("frame", "joinery", (x0 + f, x1 - f), (y0, y0 + f), (back, front), "frame")
     lights = max(1, round((x1 - x0) / 750.0))  # sashes about 750 wide

@@ -21,6 +21,8 @@ PLINTH_TOP = 49.0  # behind the foot of the cladding, just under the sole plate
 BATTEN = 25.0  # batten thickness where no batten is given
 SAME = 5.0  # grounds closer in level than this are one
 GRID = 150.0  # of uneven ground
+RAMP = 0.18  # steepest that uneven ground rises along a wall: a bank one can mow [-]
+SOFTENED = 60.0  # ground levels are softened over about this far
 BANK = 4500.0  # uneven ground falls to the lowest over this distance
 
 FLAT = frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))  # s along x, y against z, n up
@@ -126,32 +128,101 @@ def _stepped(line: Floats) -> tuple[Floats, Floats]:
 
 
 def _uneven(base: Wall, plan: shapely.Polygon, lines: Floats, low: float) -> list[Part]:
-    """Ground that meets every wall at its own level and falls away to the lowest; gravel along the walls."""
-    from scipy.spatial import KDTree
+    """Ground that meets every wall at or below its own level and falls away to the lowest."""
+    from scipy.spatial.distance import cdist
 
-    tree = KDTree(lines[:, [0, 2]])
+    places = lines[:, [0, 2]]
+    # At a stepped foot the ground climbs to the higher level in a bank, never above what a wall allows.
+    levels = (lines[:, 1] + RAMP * cdist(places, places)).min(axis=1)
 
     def level(points: Floats) -> Floats:
-        away, which = tree.query(points, k=6)
-        weight = 1.0 / (away + 60.0) ** 2
-        near = (lines[which, 1] * weight).sum(axis=1) / weight.sum(axis=1)
-        near = np.minimum(near, lines[which[:, :3], 1].min(axis=1) + 0.15 * away[:, 0])
-        far = np.clip((away[:, 0] - GRAVEL) / BANK, 0.0, 1.0)
+        weight = 1.0 / (cdist(points, places, "sqeuclidean") + SOFTENED**2) ** 2
+        near = weight @ levels / weight.sum(axis=1)
+        away = shapely.distance(shapely.points(points), plan)
+        far = np.clip((away - GRAVEL) / BANK, 0.0, 1.0)
         return np.asarray(low + (near - low) * (1.0 - far * far * (3.0 - 2.0 * far)))
 
-    margin = spread(plan, GRAVEL)
+    def bank(points: Floats) -> Floats:
+        under = shapely.distance(shapely.points(points), plan) < 0.7 * GRAVEL
+        return level(points) - np.where(under, EDGING, 0.0)  # well below the gravel that lies on it
+
+    def margin(mark: str, out: tuple[float, float], over: float, across: int) -> Part:
+        def top(points: Floats) -> Floats:
+            return level(points) + over
+
+        return _ring(base.name, f"~{mark}", plan, out, top, low - 300.0, across, mark)
+
     return [
-        _sheet(base.name, "~bank", spread(plan, LAWN).bounds, level, low - 400.0, "bank", None),
-        _sheet(
-            base.name,
-            "~gravel",
-            margin.bounds,
-            lambda p: level(p) + GRAVEL_TOP,
-            low - 300.0,
-            "gravel",
-            margin,
-        ),
+        _sheet(base.name, "~bank", spread(plan, LAWN).bounds, bank, low - 400.0),
+        margin("gravel", (-100.0, GRAVEL), GRAVEL_TOP, 4),
+        margin("edging", (GRAVEL, GRAVEL + EDGING), EDGING_TOP, 1),
     ]
+
+
+def _ring(
+    wall: str,
+    mark: str,
+    plan: shapely.Polygon,
+    out: tuple[float, float],
+    level: Callable[[Floats], Floats],
+    bottom: float,
+    across: int,
+    section: str,
+) -> Part:
+    """Make a closed block that runs round a plan, its top following the ground.
+
+    Parameters
+    ----------
+    wall, mark, section : str
+    plan : shapely.Polygon
+    out : (2,) float
+        Inner and outer edge, from the plan outward. [mm]
+    level : callable
+        Height of the top at (n, 2) points in plan. [mm]
+    bottom : float
+        [mm]
+    across : int
+        Steps from the inner to the outer edge.
+    """
+    ring = np.asarray(shapely.geometry.polygon.orient(shapely.simplify(plan, 1.0)).exterior.coords)[:-1]
+    ahead = np.roll(ring, -1, axis=0) - ring
+    ahead /= np.linalg.norm(ahead, axis=1, keepdims=True)
+    normal = np.column_stack([ahead[:, 1], -ahead[:, 0]])
+    before = np.roll(normal, 1, axis=0)
+    mitre = (before + normal) / (1.0 + np.einsum("ij,ij->i", before, normal))[:, None]
+    lengths = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
+    share = [np.arange(n) / n for n in np.maximum(1, np.round(lengths / GRID)).astype(int)]
+    corner = np.repeat(np.arange(len(ring)), [len(s) for s in share])
+    t, after = np.concatenate(share)[:, None], (corner + 1) % len(ring)
+    middle = ring[corner] * (1 - t) + ring[after] * t
+    step = mitre[corner] * (1 - t) + mitre[after] * t
+    reach = np.linspace(out[0], out[1], across + 1)
+    flat = (middle[:, None] + step[:, None] * reach[:, None]).reshape(-1, 2)
+    top = np.column_stack([flat[:, 0], level(flat), flat[:, 1]])
+    low = np.column_stack([flat[:, 0], np.full(len(flat), bottom), flat[:, 1]])
+    round_it, deep, count = len(middle), across + 1, len(flat)
+    u = np.repeat(np.arange(round_it), across)
+    v = np.tile(np.arange(across), round_it)
+    a, b = u * deep + v, (u + 1) % round_it * deep + v
+    upper = np.concatenate([np.column_stack([a, b, b + 1]), np.column_stack([a, b + 1, a + 1])])
+    inner = np.arange(round_it) * deep
+    inner_next = np.roll(inner, -1)
+    sides = []
+    for start, end in ((inner_next, inner), (inner + across, inner_next + across)):
+        sides += [
+            np.column_stack([start, end + count, end]),
+            np.column_stack([start, start + count, end + count]),
+        ]
+    faces = np.concatenate([upper, upper[:, ::-1] + count, *(side[:, ::-1] for side in sides)])
+    return Part(
+        mark=mark,
+        kind=Kind.SCENERY,
+        wall=wall,
+        vertices=np.concatenate([top, low]),
+        faces=faces,
+        material="ground",
+        section=section,
+    )
 
 
 def _sheet(
@@ -160,10 +231,8 @@ def _sheet(
     bounds: tuple[float, float, float, float],
     level: Callable[[Floats], Floats],
     bottom: float,
-    section: str,
-    within: shapely.Polygon | None,
 ) -> Part:
-    """Make a closed block with an uneven top, on a grid; squares outside a plan are left out."""
+    """Make a closed block of lawn with an uneven top, on a grid."""
     x = np.linspace(bounds[0], bounds[2], max(2, round((bounds[2] - bounds[0]) / GRID)) + 1)
     z = np.linspace(bounds[1], bounds[3], max(2, round((bounds[3] - bounds[1]) / GRID)) + 1)
     grid_x, grid_z = np.meshgrid(x, z)
@@ -172,9 +241,6 @@ def _sheet(
     count, across = len(top), len(x)
     corner = (np.arange(len(z) - 1)[:, None] * across + np.arange(across - 1)[None]).ravel()
     squares = np.column_stack([corner, corner + across, corner + across + 1, corner + 1])
-    if within is not None:
-        middle = plan[squares].mean(axis=1)
-        squares = squares[shapely.contains_xy(within, middle[:, 0], middle[:, 1])]
     upper = np.concatenate([squares[:, [0, 1, 2]], squares[:, [0, 2, 3]]])
     edges = np.concatenate([squares[:, [k, (k + 1) % 4]] for k in range(4)])
     inside = {(int(b), int(a)) for a, b in edges}
@@ -182,14 +248,12 @@ def _sheet(
     a, b = rim[:, 0], rim[:, 1]
     skirt = np.concatenate([np.column_stack([b, a, a + count]), np.column_stack([b, a + count, b + count])])
     vertices = np.concatenate([top, np.column_stack([plan[:, 0], np.full(count, bottom), plan[:, 1]])])
-    faces = np.concatenate([upper, upper[:, ::-1] + count, skirt])
-    used, index = np.unique(faces, return_inverse=True)
     return Part(
         mark=mark,
         kind=Kind.SCENERY,
         wall=wall,
-        vertices=vertices[used],
-        faces=index.reshape(faces.shape),
+        vertices=vertices,
+        faces=np.concatenate([upper, upper[:, ::-1] + count, skirt]),
         material="ground",
-        section=section,
+        section="bank",
     )

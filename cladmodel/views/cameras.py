@@ -127,7 +127,7 @@ class Camera:
 
 
 def points_of(model: Model, parts: Iterable[Part]) -> Floats:
-    """All vertices of some parts, the lawn and the horizon left out.
+    """All vertices of some parts, the lawn, the horizon and what is under the ground left out.
 
     Returns
     -------
@@ -135,7 +135,9 @@ def points_of(model: Model, parts: Iterable[Part]) -> Floats:
         [mm, building axes]
     """
     chosen = [p for p in parts if p.section not in ("grass", "bank")]
-    return np.concatenate([model.to_building(p.wall, p.vertices) for p in chosen])
+    points = np.concatenate([model.to_building(p.wall, p.vertices) for p in chosen])
+    points[:, 1] = np.maximum(points[:, 1], ground_level(model))
+    return points
 
 
 def framing(

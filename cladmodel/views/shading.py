@@ -18,6 +18,7 @@ HAZE_AWAY = 3.0e5  # distance at which the lawn is two thirds haze [mm]
 ROOM = (0.30, 0.28, 0.25)  # light in the room behind a window, by eye [picture units]
 GLASS_BACK = 0.20  # light a coated double pane sends back when looked at squarely; from memory, 0.12 to 0.30
 GLASS_THROUGH = 0.80
+SUN_INDOORS = 0.3  # of the sun's patches in rooms, which else outshine everything behind a pane; by eye
 TUFTS = 11.3  # patches in the lawn are this many times coarser than its blades
 
 
@@ -86,7 +87,8 @@ def shade(scene: Setting, pixels: Ints, place: tuple[float, float], share: float
         scene.stage.normal[triangle[at[inside]]], far[at[inside]] - pane_far[at[inside]], ways[at[inside]]
     )
     noise = _noise(pixels, columns)
-    out[at] = _surface(scene, triangle[at], points, ways[at], far[at], light, noise[at], share)
+    sunny = np.where(through[at], np.float32(SUN_INDOORS), np.float32(1))
+    out[at] = _surface(scene, triangle[at], points, ways[at], far[at], light, noise[at], share, sunny)
     seen = np.flatnonzero(through)
     if len(seen):
         out[seen] = _pane(
@@ -140,8 +142,9 @@ def _surface(
     light: Singles,
     noise: Singles,
     share: float,
+    sunny: Singles,
 ) -> Singles:
-    """Light that surfaces send towards the camera."""
+    """Light that surfaces send towards the camera; `sunny` is the share of the sun let through to them."""
     stage = scene.stage
     normal = stage.normal[triangle]
     colour, slope, gloss = _colour(scene, triangle, points, ways, far, light[:, 3], noise)
@@ -159,7 +162,7 @@ def _surface(
     lit = lit[~scene.solid.blocked(start, to_sun[lit].astype(np.float32))]
     strength = np.zeros(len(triangle), np.float32)
     leaning = facing[lit] - slope[lit] * (stage.across[triangle[lit]] @ sun)
-    strength[lit] = np.clip(leaning, 0, None)
+    strength[lit] = np.clip(leaning, 0, None) * sunny[lit]
     sunlight = np.asarray(scene.daylight.sun, np.float32)
     falls = light[:, :3] + strength[:, None] * sunlight
     out = colour * falls

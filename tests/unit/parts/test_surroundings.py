@@ -101,6 +101,36 @@ def test_a_door_is_hung_with_a_step_below_it(wall):
     leaf = [p for p in pieces if p.material == "door"]
     assert max(p.vertices[:, 1].max() for p in leaf) < 2050.0
     assert any(p.mark.startswith("~step") and p.vertices[:, 1].max() < 0.0 for p in pieces)
+    (threshold,) = [p for p in pieces if p.section == "threshold"]
+    assert threshold.vertices[:, 1].max() < min(p.vertices[:, 1].min() for p in leaf)
+    assert np.ptp(threshold.vertices[:, 0]) == pytest.approx(900.0)
+
+
+def test_every_gutter_is_stopped_at_both_ends(wall):
+    for change in (wall, gabled(wall)):
+        gutters = [p for p in surroundings([change]) if p.section == "gutter"]
+        runs = [p for p in gutters if np.ptp(p.vertices, axis=0)[[0, 2]].max() > 500.0]
+        stops = [p for p in gutters if p not in runs]
+        assert len(stops) == 2 * len(runs) > 0
+        for run in runs:
+            along = 0 if np.ptp(run.vertices[:, 0]) > np.ptp(run.vertices[:, 2]) else 2
+            for end in (run.vertices[:, along].min(), run.vertices[:, along].max()):
+                across = run.vertices[:, 2 - along]
+                assert any(
+                    np.abs(stop.vertices[:, along] - end).min() < 1e-6
+                    and across.min() < stop.vertices[:, 2 - along].mean() < across.max()
+                    for stop in stops
+                )
+
+
+def test_a_capping_lies_on_the_ridge_alone(wall):
+    gable = gabled(wall)
+    (capping,) = [p for p in surroundings([gable]) if p.mark.startswith("~ridge")]
+    crown = capping.vertices[np.argmax(capping.vertices[:, 1])]
+    assert crown[0] == pytest.approx(gable.length / 2)
+    roof = np.concatenate([p.vertices for p in surroundings([gable]) if p.material == "roof"])
+    assert 0 < crown[1] - roof[:, 1].max() < 40.0
+    assert not [p for p in surroundings([wall]) if p.mark.startswith("~ridge")]
 
 
 def test_a_gable_s_roof_follows_its_rake(wall):
@@ -130,6 +160,14 @@ def heights_at(part, x, z):
     return found
 
 
+def steepest(part):
+    """Greatest slope of the faces that look up. [-]"""
+    a, b, c = (part.vertices[part.faces[:, k]] for k in range(3))
+    normal = np.cross(b - a, c - a)
+    up = normal[:, 1] > 0.1 * np.linalg.norm(normal, axis=1)
+    return float((np.hypot(normal[up, 0], normal[up, 2]) / normal[up, 1]).max())
+
+
 def test_a_pitched_roof_s_underside_lies_on_the_top_line(wall):
     gable = gabled(wall)
     soffits = [p for p in surroundings([gable]) if p.section == "soffit"]
@@ -148,6 +186,8 @@ def test_a_building_with_a_wing_and_a_stepped_foot_is_all_covered():
     back = np.linalg.inv(base.frame)
     soffits = [p for p in pieces if p.section == "soffit"]
     bank = next(p for p in pieces if p.section == "bank")
+    margin = next(p for p in pieces if p.section == "gravel")
+    assert steepest(margin) < 0.3  # a bank, not a step
     for wall in model.walls:
         steps = wall.foot_line[:, 0] + np.arange(len(wall.foot_line)) * 1e-3
         for x in np.linspace(150.0, wall.length - 150.0, 23):
@@ -159,6 +199,8 @@ def test_a_building_with_a_wing_and_a_stepped_foot_is_all_covered():
             assert over, (wall.name, x)
             assert abs(min(over) - top) < 60.0, (wall.name, x)
             assert foot - ground > 0.75 * wall.clearance, (wall.name, x)
+            gravel = max(heights_at(margin, just_outside[0], just_outside[2]))
+            assert ground < gravel < foot, (wall.name, x)
 
 
 def test_rooms_stay_inside_their_building():
