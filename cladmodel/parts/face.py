@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 import shapely
 
-from cladmodel.parts.piece import LEAST_AREA, polygons_of
+from cladmodel.parts.piece import left_to_right, polygons_of
 from cladmodel.settingout.outline import Outline
-
-Box = tuple[float, float, float, float]
+from cladmodel.settingout.rectangles import Box, less
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,17 +40,10 @@ class Face:
         """
         a, b, c, d = self.bounds
         left, low, right, high = max(a, box[0]), max(b, box[1]), min(c, box[2]), min(d, box[3])
-        if right <= left or high <= low:
-            return []
-        holes = [h for h in self.holes if h[0] < right and left < h[2] and h[1] < high and low < h[3]]
-        piece = shapely.box(left, low, right, high)
-        if self.shape is None and not holes:
-            return [piece] if (right - left) * (high - low) > LEAST_AREA else []
+        pieces = less((left, low, right, high), self.holes)
         if self.shape is not None:
-            piece = piece.intersection(self.shape)
-        if holes:
-            piece = piece.difference(shapely.union_all([shapely.box(*hole) for hole in holes]))
-        return polygons_of(piece)
+            pieces = [part for piece in pieces for part in polygons_of(piece.intersection(self.shape))]
+        return left_to_right(pieces)
 
 
 def face_of(

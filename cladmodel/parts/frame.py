@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import shapely
 
 from cladmodel.model import Floats, Kind
-from cladmodel.parts.face import Box, Face, face_of
+from cladmodel.parts.face import Face, face_of
 from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
@@ -15,6 +15,7 @@ from cladmodel.settingout.boards import is_plain
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.plan import reach
+from cladmodel.settingout.rectangles import Box
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import shapely
 
-from cladmodel.model import Kind
+from cladmodel.model import Floats, Kind
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.starter import THIN
 from cladmodel.scene.job import Scene
@@ -42,6 +42,7 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     rakes = [run for run in done.outline.top_runs() if not run.level]
     slopes = [run for run in done.outline.foot_runs() if not run.level]
     row_at = rows_of(done.battens)
+    at = upright(0.0)
     for board in done.pieces:
         left, right = board.ends
         if board.plain and board.edges[1] > full:
@@ -59,7 +60,7 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                 inner = (span[0] + inset, span[1] - inset)
                 boxes = _boxes(done, board, batten, inner, reach, sloping=sloping) if reach else ()
                 found = [
-                    _piece(done, board, box, f"{done.letter}K{len(pieces) + n + 1:02d}")
+                    _piece(done, board, box, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
                     for n, box in enumerate(boxes)
                 ]
                 if found:
@@ -116,13 +117,13 @@ def _boxes(
             yield span[0], low, span[1], top, thick
 
 
-def _piece(done: SetOut, board: BoardPiece, box: Box, mark: str) -> Piece:
+def _piece(done: SetOut, board: BoardPiece, box: Box, at: Floats, mark: str) -> Piece:
     left, low, right, high, thick = box
     return Piece(
         mark=mark,
         kind=Kind.PACKER,
         wall=done.name,
-        bodies=(Plate(polygon=shapely.box(left, low, right, high), thickness=thick, frame=upright(0.0)),),
+        bodies=(Plate(polygon=shapely.box(left, low, right, high), thickness=thick, frame=at),),
         course=board.course,
         section=f"{high - low:.0f} x {thick:.1f}",
         cut_length_mm=right - left,

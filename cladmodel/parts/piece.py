@@ -93,17 +93,25 @@ def plan_polygon(points: Sequence[tuple[float, float]]) -> shapely.Polygon:
 LEAST_AREA = 1.0  # less is what is left of a cut, not a piece [mm2]
 
 
-def polygons_of(shape: shapely.Geometry, least: float = LEAST_AREA) -> list[shapely.Polygon]:
+def polygons_of(shape: shapely.Geometry) -> list[shapely.Polygon]:
     """Polygons of a shape that are large enough to be anything, from left to right.
 
     Parameters
     ----------
     shape : shapely.Geometry
-    least : float
-        Smallest area kept. [mm2]
     """
-    parts = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and p.area > least]
-    return sorted(parts, key=lambda p: (p.bounds[0], p.bounds[1]))
+    return left_to_right([p for p in shapely.get_parts(shape) if p.geom_type == "Polygon"])
+
+
+def left_to_right(polygons: Sequence[shapely.Polygon]) -> list[shapely.Polygon]:
+    """Polygons that are large enough to be anything, from left to right.
+
+    Parameters
+    ----------
+    polygons : sequence of shapely.Polygon
+    """
+    large = [p for p in polygons if p.area > LEAST_AREA]
+    return sorted(large, key=lambda p: p.bounds[:2]) if len(large) > 1 else large
 
 
 def to_parts(pieces: Sequence[Piece]) -> tuple[Part, ...]:

@@ -6,11 +6,12 @@ import numpy as np
 import shapely
 
 from cladmodel.model import Kind
-from cladmodel.parts.face import Box, face_of
+from cladmodel.parts.face import face_of
 from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.plan import reach
+from cladmodel.settingout.rectangles import Box
 from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate
 

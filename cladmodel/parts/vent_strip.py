@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import shapely
@@ -16,6 +17,8 @@ from cladmodel.settingout.outline import Run
 from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.wall import SetOut, between_battens
 from cladmodel.solids.plates import Plate, frame
+
+Perforated = Callable[[float, tuple[float, float]], shapely.Polygon]
 
 SLOT_MARGIN = 4.0  # solid edge left along a perforated strip [mm] common practice, no source
 
@@ -33,8 +36,10 @@ def vent_strip_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
     """
     pieces = []
+    # Most lengths are cut from whole stock and slotted alike.
+    perforated = functools.cache(functools.partial(_perforated, scene))
     for number, (run, low, high) in enumerate(_lengths(scene, done)):
-        pieces.append(_strip(scene, done, f"{done.letter}V{number + 1}", run, low, high))
+        pieces.append(_strip(scene, done, f"{done.letter}V{number + 1}", run, low, high, perforated))
     return pieces
 
 
@@ -89,19 +94,22 @@ def _cut(low: float, high: float, stock: float) -> list[tuple[float, float]]:
     return [(float(a), float(b)) for a, b in itertools.pairwise(cuts)]
 
 
-def _strip(scene: Scene, done: SetOut, mark: str, run: Run, left: float, right: float) -> Piece:
+def _strip(
+    scene: Scene, done: SetOut, mark: str, run: Run, left: float, right: float, perforated: Perforated
+) -> Piece:
     """One length: lying flat; or along a sloping foot, and flat again where it is under a post."""
     cavity = scene.battens.thickness
     # Where a slope meets the flat the strip is cut back by what its thickness leans over.
     back = scene.vent_strip.thickness * abs(run.slope)
-    bodies = [_body(scene, done, run, max(left, run.left) + back, min(right, run.right) - back)]
     if run.level:
-        bodies = [_body(scene, done, run, left, right)]
+        bodies = [_body(scene, done, run, left, right, perforated)]
     else:
+        ends = max(left, run.left) + back, min(right, run.right) - back
+        bodies = [_body(scene, done, run, *ends, perforated)]
         for up, low, high in ((run.left_up, left, run.left), (run.right_up, run.right, right)):
             if high > low:
                 under = Run(left=low, right=high, left_up=up, right_up=up)
-                bodies.append(_body(scene, done, under, low, high))
+                bodies.append(_body(scene, done, under, low, high, perforated))
     return Piece(
         mark=mark,
         kind=Kind.VENT_STRIP,
@@ -113,13 +121,15 @@ def _strip(scene: Scene, done: SetOut, mark: str, run: Run, left: float, right: 
     )
 
 
-def _body(scene: Scene, done: SetOut, run: Run, left: float, right: float) -> Plate:
+def _body(
+    scene: Scene, done: SetOut, run: Run, left: float, right: float, perforated: Perforated
+) -> Plate:
     stretch = math.hypot(1.0, run.slope)
     cos, sin = 1.0 / stretch, run.slope / stretch
     # Slots keep clear of the corners, where the strip is under a post.
     free = (max(left, 0.0) - left, min(right, done.outline.length) - left)
     return Plate(
-        polygon=_perforated(scene, (right - left) * stretch, (free[0] * stretch, free[1] * stretch)),
+        polygon=perforated((right - left) * stretch, (free[0] * stretch, free[1] * stretch)),
         thickness=scene.vent_strip.thickness,
         frame=frame((left, run.up(left), 0.0), (-cos, -sin, 0.0), (0.0, 0.0, 1.0)),
     )
@@ -135,7 +145,8 @@ def _perforated(scene: Scene, length: float, free: tuple[float, float]) -> shape
     starts = first + margin + strip.slot_spacing * np.arange(count)
     middles = -cavity + pitch * (np.arange(strip.rows) + 0.5)
     half, long = strip.slot_width / 2, strip.slot_length
-    near = np.stack(np.meshgrid(-starts, middles, indexing="ij"), axis=-1).reshape(-1, 1, 2)
-    slots = shapely.linearrings(near + np.array([(0.0, -half), (0.0, half), (-long, half), (-long, -half)]))
+    slots = np.empty((count, strip.rows, 5, 2))
+    slots[..., 0] = -starts[:, None, None] + np.array([0.0, 0.0, -long, -long, 0.0])
+    slots[..., 1] = middles[:, None] + np.array([-half, half, half, -half, -half])
     shell = shapely.linearrings([(0.0, -cavity), (0.0, 0.0), (-length, 0.0), (-length, -cavity)])
-    return shapely.polygons(shell, holes=slots)
+    return shapely.polygons(shell, holes=shapely.linearrings(slots.reshape(-1, 5, 2)))

@@ -13,6 +13,7 @@ import shapely
 
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR, Outline
+from cladmodel.settingout.rectangles import Box, less
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.tilt import Hung, Profile
 
@@ -245,14 +246,9 @@ def course_polygons(
         return shapely.transform(shape, lambda points: (points - (0.0, course.butt_line)) / (1.0, cos))
 
     width = min(course.width, profile.width)
-    if is_plain(area):
-        a, low, b, high = area.bounds
-        left = shapely.box(a, max(0.0, course.up_back(low)), b, min(width, course.up_back(high)))
-    else:
-        left = on_the_board(area).intersection(shapely.box(-FAR, 0.0, FAR, width))
     # A level notch is that much less deep at the face; one that would vanish there is not cut.
     least = PENCIL + (profile.butt * math.tan(course.tilt) if level else 0.0)
-    holes = []
+    holes: list[Box] = [(low, -FAR, high, FAR) for low, high in hidden]
     for opening in openings:
         low = course.up_back(opening.clear_bottom) if math.isfinite(opening.clear_bottom) else -FAR
         high = course.up_back(opening.clear_top)
@@ -261,11 +257,14 @@ def course_polygons(
         if next_line is not None and opening.clear_top >= next_line - PENCIL:
             high = FAR
         if low < width - PENCIL and high > least:
-            holes.append(shapely.box(opening.clear_left, low, opening.clear_right, high))
-    holes += [shapely.box(low, -FAR, high, FAR) for low, high in hidden]
-    if holes:
-        left = left.difference(holes[0] if len(holes) == 1 else shapely.union_all(holes))
-    pieces = [p for p in _sound_polygons(left) if p.bounds[3] > lap]
+            holes.append((opening.clear_left, low, opening.clear_right, high))
+    if is_plain(area):
+        left, low, right, high = area.bounds
+        left_over = less((left, max(0.0, course.up_back(low)), right, min(width, course.up_back(high))), holes)
+    else:
+        whole = on_the_board(area).intersection(shapely.box(-FAR, 0.0, FAR, width))
+        left_over = [whole.difference(shapely.union_all([shapely.box(*hole) for hole in holes]))]
+    pieces = [p for shape in left_over for p in _sound_polygons(shape) if p.bounds[3] > lap]
     if pieces and course.back_top > hides_from:
         seen = on_the_board(showing)
         pieces = [p for p in pieces if p.intersection(seen).area > CRUMB]

@@ -31,11 +31,6 @@ class Bearing(NamedTuple):
     low: float
     high: float
 
-    @property
-    def nearest(self) -> float:
-        """Place for a nail nearest to the batten's centre. [mm]"""
-        return min(max((self.left + self.right) / 2, self.low), self.high)
-
 
 def nail_heights(profile: Profile, hung: Sequence[Hung], clear: float, diameter: float) -> tuple[float, ...]:
     """Height of each course's nails.
@@ -81,29 +76,19 @@ def nail_places(bearings: Sequence[Bearing]) -> tuple[float, ...]:
         One for each batten or close group of battens, as near a batten's centre as may be. [mm]
     """
     places = []
-    for group in _groups(bearings):
-        sound = [bearing for bearing in group if bearing.low <= bearing.high]
-        if len(sound) > 1:
-            places.append(min(sound, key=_off_centre).nearest)
-        elif sound:
-            places.append(sound[0].nearest)
-    return tuple(places)
-
-
-def _off_centre(bearing: Bearing) -> tuple[float, float]:
-    """How far off a batten's centre its nail must go, to a hair; then where it is. [mm]"""
-    nearest = bearing.nearest
-    return round(abs(nearest - (bearing.left + bearing.right) / 2), 6), nearest
-
-
-def _groups(bearings: Sequence[Bearing]) -> list[list[Bearing]]:
-    groups: list[list[Bearing]] = []
+    best: tuple[float, float] | None = None
     start = end = -math.inf
-    for bearing in sorted(bearings):
-        if bearing.left - end < AS_ONE and bearing.right - start < MOST_OF_ONE:
-            groups[-1].append(bearing)
-        else:
-            groups.append([bearing])
-            start = bearing.left
-        end = bearing.right
-    return groups
+    for left, right, low, high in sorted(bearings):
+        if left - end >= AS_ONE or right - start >= MOST_OF_ONE:
+            if best is not None:
+                places.append(best[1])
+            best, start = None, left
+        end = right
+        if low <= high:
+            centre = (left + right) / 2
+            place = min(max(centre, low), high)
+            way = (round(abs(place - centre), 6), place)
+            best = way if best is None else min(best, way)
+    if best is not None:
+        places.append(best[1])
+    return tuple(places)
