@@ -45,7 +45,9 @@ def printable_stl(model: Model, scale: float) -> bytes:
         If the scale is out of range, there is nothing to print, or a piece is no closed solid.
     """
     if not 0.0 < scale <= 1.0:
-        raise OutputError(f"scale = {scale}: must be above 0 and at most 1; for a model at 1 to 20 give 1/20.")
+        raise OutputError(
+            f"scale = {scale}: must be above 0 and at most 1; for a model at 1 to 20 give 1/20."
+        )
     vertices, faces = _union(model)
     printed = (vertices - vertices.min(axis=0)) * scale
     header = HEADER.rstrip() + f", scale 1:{1 / scale:.6g}".encode()

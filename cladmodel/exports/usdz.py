@@ -19,8 +19,8 @@ from cladmodel.exports.archive import zip_bytes
 from cladmodel.exports.extras import load
 from cladmodel.exports.facets import face_vectors, unit
 from cladmodel.exports.fasteners import merged_heads
-from cladmodel.exports.files import write_whole
 from cladmodel.exports.figures import METRES, fixing_figures, part_figures
+from cladmodel.exports.files import write_whole
 from cladmodel.exports.materials import Colours, look_of
 from cladmodel.model import Fixings, Floats, Ints, Layer, Model, Part, Wall
 
