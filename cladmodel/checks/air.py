@@ -171,7 +171,26 @@ def _insects(wall: str, ways: list[Airway], exposure: Exposure) -> Iterator[Find
         faults.append(
             ("mesh", 1.0, _hole(open_ways[0], exposure.mesh.aperture, text, "Use a finer mesh.", exposure))
         )
-    yield from worst_each(faults)
+    if faults:
+        yield from worst_each(faults)
+    elif not open_ways or exposure.mesh is not None:
+        yield _kept_out(wall, ways, open_ways, exposure)
+
+
+def _kept_out(wall: str, ways: list[Airway], open_ways: list[Airway], exposure: Exposure) -> Finding:
+    slots = max((way.hole for way in ways if way.stripped), default=0.0)
+    mesh = exposure.mesh.aperture if open_ways and exposure.mesh is not None else 0.0
+    return Finding(
+        check=NAME,
+        verdict=Verdict.OK,
+        wall=wall,
+        measured=max(slots, mesh),
+        limit=exposure.insects.value,
+        unit="mm",
+        basis=exposure.insects.basis,
+        text=f"Insects are kept out: slots are {slots:.1f} mm wide at most"
+        + (f", and gaps at head and sill have a mesh of {mesh:g} mm." if mesh else "."),
+    )
 
 
 def _hole(way: Airway, hole: float, text: str, remedy: str, exposure: Exposure) -> Finding:
