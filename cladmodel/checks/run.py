@@ -81,7 +81,7 @@ def run_checks(model: Model, rules: Rules, exposure: Exposure | None = None) -> 
 
 
 PRESSED = (contact.NAME, clashes.NAME)
-"""Not run on the swollen solids: swollen boards press on each other and on their battens, and give."""
+"""Not run on swollen solids: swollen boards press on each other and on their battens, and give."""
 
 
 def _at_driest_and_wettest(model: Model, rules: Rules, exposure: Exposure) -> Iterator[Finding]:
@@ -96,8 +96,11 @@ def _at_driest_and_wettest(model: Model, rules: Rules, exposure: Exposure) -> It
         return
     dry, wet = moisture.states(climate, species, exposure.sawn, moisture_then)
     dried = replace(rules, contact=exposure.dry_gap, packing=exposure.dry_gap, lap=exposure.dry_lap)
-    swollen = replace(rules, lap=exposure.dry_lap)
-    for state, limits, left_out in ((dry, dried, ()), (wet, swollen, PRESSED)):
+    # The clearance asked for as hung is room to swell: once swollen, some of it is used up.
+    swollen = replace(rules, lap=exposure.dry_lap, nail_clearance=exposure.wet_clearance)
+    for state in (dry, wet):
+        # Boards hung very dry are swollen even at their driest, those hung very wet shrunk at their wettest.
+        limits, left_out = (swollen, PRESSED) if state.across > 0 else (dried, ())
         moved = moved_model(model, state.across, state.through)
         for name, check in CHECKS.items():
             if name not in left_out:
