@@ -54,11 +54,13 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
             sloping = any(run.left < high and low < run.right for run in slopes)
             for span in _spans(low, high):
                 reach = board.height_over(*span)
-                if reach and reach[0] <= PENCIL and reach[1] >= full:
+                if reach is None:
+                    continue
+                if reach[0] <= PENCIL and reach[1] >= full:
                     break
                 inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
                 inner = (span[0] + inset, span[1] - inset)
-                boxes = _boxes(done, board, batten, inner, reach, sloping=sloping) if reach else ()
+                boxes = _boxes(done, board, batten, inner, reach, sloping=sloping)
                 found = [
                     _piece(done, board, box, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
                     for n, box in enumerate(boxes)

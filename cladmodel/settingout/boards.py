@@ -139,13 +139,17 @@ class Strips:
         """
         if right - left <= 2 * ASLANT:
             return None
+        first, last = bisect.bisect(self.starts, left + ASLANT), bisect.bisect(self.starts, right - ASLANT)
+        places = [(first, left + ASLANT), (last, right - ASLANT)]
+        if first != last:  # within one strip the edges are straight, and its ends say all
+            middle = (left + right) / 2
+            places.append((bisect.bisect(self.starts, middle), middle))
         bottom, top = -math.inf, math.inf
-        for s in (left + ASLANT, (left + right) / 2, right - ASLANT):
-            at = bisect.bisect(self.starts, s) - 1
-            strip = self.edges[at] if 0 <= at < len(self.edges) else None
+        for after, s in places:
+            strip = self.edges[after - 1] if 0 < after <= len(self.edges) else None
             if strip is None:
                 return None
-            off = s - self.starts[at]
+            off = s - self.starts[after - 1]
             bottom, top = max(bottom, strip[0] + off * strip[1]), min(top, strip[2] + off * strip[3])
         return (bottom, top) if bottom < top else None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import bisect
 import itertools
 import math
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -140,18 +140,21 @@ def _ways(
     near = sorted(below[0]) if below else []
     used = Counter(c for course in below for c in course)
     best: dict[float, list[tuple[float, tuple[float, ...]]]] = {run.left: [(0.0, ())]}
+    starts = deque(best)
     for c in run.columns:
         if not run.left + rules.least_piece <= c <= run.right - rules.least_piece or c in rested:
             continue
         if _nearest(c, near) < rules.stagger:
             continue
         # Columns rise: a start out of reach of this one is out of reach of all that follow.
-        best = {start: paths for start, paths in best.items() if c - start <= rules.longest}
-        starts = [s for s in best if s == run.left or c - s >= rules.least_piece]
-        ways = sorted(itertools.chain.from_iterable(best[start] for start in starts))[:kept]
+        while starts and c - starts[0] > rules.longest:
+            starts.popleft()
+        before = [best[s] for s in starts if s == run.left or c - s >= rules.least_piece]
+        ways = sorted(itertools.chain.from_iterable(before))[:kept]
         if ways:
             price = JOINT + (_dislike(c, below) + 0.5 * used[c])
             best[c] = [(cost + price, (*path, c)) for cost, path in ways]
+            starts.append(c)
     return sorted(
         way for start, paths in best.items() if run.right - start <= rules.longest for way in paths
     )[:kept]
