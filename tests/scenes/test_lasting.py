@@ -1,8 +1,9 @@
-"""Will it last: a scene that gives everything is assessed whole; take one thing away and it is never passed."""
+"""Will it last: a scene that gives everything is assessed whole; without one thing it is never passed."""
 
 from __future__ import annotations
 
 import copy
+import itertools
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -224,7 +225,7 @@ def test_lap_lost_by_drying_is_the_boards_own_shrinkage():
         boards = [b for b in model.of_kind(Kind.BOARD) if b.vertices[:, 0].min() < x < b.vertices[:, 0].max()]
         boards = sorted(boards, key=lambda b: b.course or 0)[:-1]  # the top one is ripped
         sections = [remeasure.section_of(b.vertices, b.faces, x) for b in boards]
-        lost.append([remeasure.lap_along(a, b) for a, b in zip(sections, sections[1:], strict=False)])
+        lost.append([remeasure.lap_along(a, b) for a, b in itertools.pairwise(sections)])
     change = np.array(lost[1]) - np.array(lost[0])
     assert len(change) > 8
     # Course 1 has its nails as far up as course 2's above the board below; elsewhere nails are level.
