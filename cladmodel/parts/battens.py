@@ -10,7 +10,7 @@ from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten, Role
 from cladmodel.settingout.outline import FAR, LEVEL, Run
-from cladmodel.settingout.wall import SetOut, between_battens
+from cladmodel.settingout.setout import SetOut, between_battens
 from cladmodel.solids.plates import Plate
 
 

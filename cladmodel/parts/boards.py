@@ -7,8 +7,8 @@ import math
 from cladmodel.model import Floats, Kind
 from cladmodel.parts.piece import Piece
 from cladmodel.scene.job import Scene
+from cladmodel.settingout.setout import SetOut
 from cladmodel.settingout.tilt import Hung
-from cladmodel.settingout.wall import SetOut
 from cladmodel.solids.plates import Plate, frame
 
 

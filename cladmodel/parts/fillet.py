@@ -21,7 +21,7 @@ from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.outline import LEVEL, Run
 from cladmodel.settingout.plan import Corner
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate
 
 # Packers stand this far above the boards' cut tops. [mm] common practice, no source

@@ -16,7 +16,8 @@ from cladmodel.scene.job import Nail, Scene
 from cladmodel.settingout.battens import Column, Role
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.plan import Corner
-from cladmodel.settingout.wall import SetOut, stop_left_right
+from cladmodel.settingout.setout import SetOut
+from cladmodel.settingout.wall import stop_left_right
 
 NAIL_HEAD = 1.2  # head thickness of a nail [mm] from memory: about 1.2 for 2.65 shanks
 SCREW_HEAD = 3.0  # head thickness of a countersunk screw [mm] from memory

@@ -16,7 +16,7 @@ from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.plan import reach
 from cladmodel.settingout.rectangles import Box
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate
 
 LEAST_STUD = 40.0  # a shorter stud is left out: the plates meet there [mm] common practice, no source

@@ -17,7 +17,7 @@ from cladmodel.parts.sheathing import rough_openings
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.plan import reach
-from cladmodel.settingout.wall import SetOut, between_battens
+from cladmodel.settingout.setout import SetOut, between_battens
 from cladmodel.solids.plates import Plate
 
 

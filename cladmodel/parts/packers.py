@@ -14,7 +14,7 @@ from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten, rows_of
 from cladmodel.settingout.boards import ASLANT, BoardPiece
 from cladmodel.settingout.rod import PENCIL
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate
 
 PACKER_HEIGHT = 30.0  # [mm] common practice, no source

@@ -23,7 +23,7 @@ from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.plan import Corner
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate, Solid
 
 CLEAR = 1.0  # a cutter passes its workpiece's faces by this much, so that no faces coincide [mm]

@@ -12,7 +12,7 @@ from cladmodel.parts.piece import Piece, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.plan import reach
 from cladmodel.settingout.rectangles import Box
-from cladmodel.settingout.wall import SetOut
+from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate
 
 

@@ -14,8 +14,9 @@ from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.vent_strip import without
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.rod import PENCIL
+from cladmodel.settingout.setout import SetOut
 from cladmodel.settingout.tilt import Hung
-from cladmodel.settingout.wall import SetOut, stop_left_right
+from cladmodel.settingout.wall import stop_left_right
 from cladmodel.solids.plates import Plate
 
 # A strip thinner than this is paint, not timber: left out. [mm] common practice, no source

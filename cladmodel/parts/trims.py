@@ -12,7 +12,8 @@ from cladmodel.parts.membrane import upstand_box
 from cladmodel.parts.piece import Piece, along, flat, plan_polygon, section_polygon, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
-from cladmodel.settingout.wall import SetOut, stop_left_right
+from cladmodel.settingout.setout import SetOut
+from cladmodel.settingout.wall import stop_left_right
 from cladmodel.solids.plates import Plate
 
 # A stop ends this far under the upper foot, clear of the starter above it. [mm] common practice, no source

@@ -15,7 +15,7 @@ from cladmodel.parts.piece import Piece
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.outline import Run
 from cladmodel.settingout.plan import Corner
-from cladmodel.settingout.wall import SetOut, between_battens
+from cladmodel.settingout.setout import SetOut, between_battens
 from cladmodel.solids.plates import Plate, frame
 
 Perforated = Callable[[float, tuple[float, float]], shapely.Polygon]
@@ -121,9 +121,7 @@ def _strip(
     )
 
 
-def _body(
-    scene: Scene, done: SetOut, run: Run, left: float, right: float, perforated: Perforated
-) -> Plate:
+def _body(scene: Scene, done: SetOut, run: Run, left: float, right: float, perforated: Perforated) -> Plate:
     stretch = math.hypot(1.0, run.slope)
     cos, sin = 1.0 / stretch, run.slope / stretch
     # Slots keep clear of the corners, where the strip is under a post.

@@ -264,7 +264,9 @@ def course_polygons(
             holes.append((opening.clear_left, low, opening.clear_right, high))
     if is_plain(area):
         left, low, right, high = area.bounds
-        left_over = less((left, max(0.0, course.up_back(low)), right, min(width, course.up_back(high))), holes)
+        left_over = less(
+            (left, max(0.0, course.up_back(low)), right, min(width, course.up_back(high))), holes
+        )
     else:
         whole = on_the_board(area).intersection(shapely.box(-FAR, 0.0, FAR, width))
         left_over = [whole.difference(shapely.union_all([shapely.box(*hole) for hole in holes]))]

@@ -171,9 +171,7 @@ def _dislike(column: float, below: Sequence[tuple[float, ...]]) -> float:
     return sum(
         math.exp(-abs(column - other) / 1_000.0) / (1 + rank)
         for rank, course in enumerate(below[:SEEN])
-        for other in course[
-            bisect.bisect(course, column - FAR_OFF) : bisect.bisect(course, column + FAR_OFF)
-        ]
+        for other in course[bisect.bisect(course, column - FAR_OFF) : bisect.bisect(course, column + FAR_OFF)]
     )
 
 

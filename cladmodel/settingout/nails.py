@@ -32,6 +32,15 @@ class Bearing(NamedTuple):
     high: float
 
 
+class NailPlace(NamedTuple):
+    """One board nail: x along the wall, up from the foot, out to where its head bears. [mm]"""
+
+    mark: str
+    x: float
+    up: float
+    out: float
+
+
 def nail_heights(profile: Profile, hung: Sequence[Hung], clear: float, diameter: float) -> tuple[float, ...]:
     """Height of each course's nails.
 

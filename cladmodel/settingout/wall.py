@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -14,126 +13,31 @@ from numpy.typing import NDArray
 from cladmodel.errors import SettingOutError
 from cladmodel.scene.job import OpeningTable, Scene
 from cladmodel.settingout.battens import (
-    Batten,
-    Column,
     Role,
-    Row,
     batten_columns,
     battens_of,
     double_at,
     edge_columns,
-    rows_of,
 )
 from cladmodel.settingout.boards import (
-    ASLANT,
     BoardPiece,
-    Strips,
     clad_area,
     course_polygons,
     cut_at,
-    ends_near,
     is_plain,
-    ring_of,
 )
-from cladmodel.settingout.joints import JointRules, JointRun, choose_joints
-from cladmodel.settingout.nails import Bearing, nail_heights, nail_places
+from cladmodel.settingout.jointing import choose_on_battens, needs_doubling
+from cladmodel.settingout.nailing import board_nails
+from cladmodel.settingout.notes import packing_notes, survey_notes
 from cladmodel.settingout.openings import OpeningLines, opening_lines
 from cladmodel.settingout.outline import FAR, Outline, Riser
 from cladmodel.settingout.plan import Corner, Side, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod, RodLine, set_rod
+from cladmodel.settingout.setout import SetOut
 from cladmodel.settingout.tilt import Hung, Profile, hang, starter_thickness, steady_tilt
 
-# Nail to batten edge in nail diameters. EN 1995-1-1 table 8.2, a4,c (unloaded edge, characteristic
-# density up to 420 kg/m3), found second-hand.
-EDGE_DIAMETERS = 5.0
-# A nail stays this far below the butt that hides the board above. [mm] common practice, no source
-BELOW_NEXT = 10.0
-# ... and this far above a starter's top or a cut bottom edge. [mm] common practice, no source
-ABOVE_CUT = 8.0
-# A post is straight: a wall's middle further than this off the line from foot to head shows as an
-# uneven gap at the post. [mm] common practice, no source
-STRAIGHT = 5.0
 # The largest gauge's share that no course should go below, unless the scene says. Common practice.
 LEAST_SHARE = 0.8
-
-
-class NailPlace(NamedTuple):
-    """One board nail: x along the wall, up from the foot, out to where its head bears. [mm]"""
-
-    mark: str
-    x: float
-    up: float
-    out: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class SetOut:
-    """One wall, set out.
-
-    Attributes
-    ----------
-    side : Side
-    between : (2,) float
-        Faces of the corner posts that boards stop against, at height 0. [mm]
-    profile : Profile
-    lines : (courses + 1,) float
-        Rod marks that this wall uses. [mm]
-    first : int
-        Number of its lowest course on the building's rod; 1 at the lowest foot.
-    hung : tuple of Hung
-    starter_height : float
-        [mm]
-    openings : tuple of OpeningLines
-    columns : tuple of Column
-    battens : tuple of Batten
-    pieces : tuple of BoardPiece
-    joints : tuple of tuple of float
-        Joint lines of each course. [mm]
-    nails : tuple of NailPlace
-    notes : tuple of str
-    """
-
-    side: Side
-    between: tuple[float, float]
-    profile: Profile
-    lines: NDArray[np.float64]
-    first: int
-    hung: tuple[Hung, ...]
-    starter_height: float
-    openings: tuple[OpeningLines, ...]
-    columns: tuple[Column, ...]
-    battens: tuple[Batten, ...]
-    pieces: tuple[BoardPiece, ...]
-    joints: tuple[tuple[float, ...], ...]
-    nails: tuple[NailPlace, ...]
-    notes: tuple[str, ...]
-
-    @property
-    def name(self) -> str:
-        """Name of the wall."""
-        return self.side.name
-
-    @property
-    def letter(self) -> str:
-        """Letter that its pieces are marked with."""
-        return self.side.letter
-
-    @property
-    def outline(self) -> Outline:
-        """Outline of the frame."""
-        return self.side.outline
-
-    def mark(self, piece: BoardPiece) -> str:
-        """Shop mark of a board: wall letter, course, piece letter, as in ``A07b``."""
-        return f"{self.letter}{piece.course:02d}{piece.letter}"
-
-    def course(self, piece: BoardPiece) -> Hung:
-        """How a piece's course hangs."""
-        return self.hung[piece.course - self.first]
-
-    def shift(self, up: float) -> float:
-        """How far the right-hand post stands out at a height. [mm]"""
-        return self.side.run_at_foot + self.side.lean * up
 
 
 def profile_of(scene: Scene) -> Profile:
@@ -305,20 +209,6 @@ def set_out(scene: Scene) -> tuple[SetOut, ...]:
     return tuple(_set_out(scene, side, rod) for side in sides)
 
 
-def between_battens(done: SetOut, opening: OpeningLines) -> tuple[float, float]:
-    """Left and right of the cavity over an opening: from the batten on one side to that on the other. [mm]
-
-    Parameters
-    ----------
-    done : SetOut
-    opening : OpeningLines
-    """
-    beside = [b for b in done.battens if b.foot < opening.head < opening.clear_top < b.head]
-    left = max((b.right for b in beside if b.right <= opening.left + PENCIL), default=opening.left)
-    right = min((b.left for b in beside if b.left >= opening.right - PENCIL), default=opening.right)
-    return left, right
-
-
 def rod_notes(scene: Scene) -> tuple[str, ...]:
     """Say which of the lines that the courses should meet they do not.
 
@@ -400,8 +290,8 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
     showing = area.intersection(below_fillet)
     level = scene.board.edge_cut == "level"
     runs = _runs(outline, area, openings, profile, hung, showing, hides_from, stops, level=level)
-    joints = _choose(scene, side, first, hung, runs, columns)
-    if _needs_doubling(scene):
+    joints = choose_on_battens(scene, side, first, hung, runs, columns)
+    if needs_doubling(scene):
         columns = double_at(columns, {c for course in joints for c in course}, width)
     pieces = tuple(
         BoardPiece(course=first + n, letter=_letter(i), polygon=polygon, plain=is_plain(polygon))
@@ -422,9 +312,9 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
         pieces=pieces,
         joints=joints,
         nails=(),
-        notes=(*_survey_notes(side), *_packing_notes(side, columns)),
+        notes=(*survey_notes(side), *packing_notes(side, columns)),
     )
-    return replace(done, nails=_nails(scene, done))
+    return replace(done, nails=board_nails(scene, done))
 
 
 def _below_fillet(scene: Scene, outline: Outline) -> tuple[shapely.Geometry, float]:
@@ -470,65 +360,6 @@ def _runs(
     return runs
 
 
-def _choose(
-    scene: Scene,
-    side: Side,
-    first: int,
-    hung: tuple[Hung, ...],
-    runs: list[list[shapely.Polygon]],
-    columns: tuple[Column, ...],
-) -> tuple[tuple[float, ...], ...]:
-    rules = JointRules(
-        longest=max(scene.board.stock) - 2 * scene.board.end_trim,
-        least_piece=scene.rules.least_piece,
-        stagger=scene.rules.stagger,
-        column_rest=scene.rules.column_rest,
-    )
-    width = scene.battens.width
-    room = (width if _needs_doubling(scene) else width / 2) + width / 2
-    centres = [c.centre for c in columns]
-    free = [
-        (c.centre, c)
-        for n, c in enumerate(columns)
-        if c.role in (Role.STUD, Role.EXTRA)
-        and all(abs(c.centre - centres[m]) >= room for m in (n - 1, n + 1) if 0 <= m < len(centres))
-    ]
-    courses: list[list[JointRun]] = []
-    for n, course in enumerate(hung):
-        courses.append([])
-        for run in runs[n]:
-            left, _, right, _ = run.bounds
-            possible: list[float] = []
-            if right - left > rules.longest:
-                strips = None if is_plain(run) else Strips.of(ring_of(run))
-                top = course.back_top
-                possible = [
-                    centre
-                    for centre, c in free
-                    if left < centre < right
-                    and c.covers(max(course.butt_line, c.spans[0][0]), top)
-                    and (strips is None or _is_full(strips, centre, course.width))
-                ]
-            courses[-1].append(JointRun(left=left, right=right, columns=tuple(possible)))
-    names = [f"{side.name}, course {first + n}" for n in range(len(hung))]
-    return choose_joints(courses, rules, names)
-
-
-def _is_full(run: Strips, centre: float, width: float) -> bool:
-    """Whether a run has its whole width where a joint would fall."""
-    kept = run.height_over(centre - 2 * ASLANT, centre + 2 * ASLANT)
-    return kept is not None and kept[1] - kept[0] > width - 1.0
-
-
-def _needs_doubling(scene: Scene) -> bool:
-    bearing = (scene.battens.width - scene.board.joint_gap) / 2
-    return bearing < scene.fixings.end_distance + _edge_distance(scene)
-
-
-def _edge_distance(scene: Scene) -> float:
-    return EDGE_DIAMETERS * scene.fixings.board_nail.diameter
-
-
 def _letter(index: int) -> str:
     """Letters from a to z, then aa, ab, ..."""
     text = ""
@@ -537,96 +368,3 @@ def _letter(index: int) -> str:
         index, rest = divmod(index - 1, 26)
         text = chr(ord("a") + rest) + text
     return text
-
-
-def _nails(scene: Scene, done: SetOut) -> tuple[NailPlace, ...]:
-    fixings = scene.fixings
-    heights = nail_heights(done.profile, done.hung, fixings.clear_of_board_below, fixings.board_nail.diameter)
-    row_at = rows_of(done.battens)
-    nails: list[NailPlace] = []
-    for piece in done.pieces:
-        course, mark = done.course(piece), done.mark(piece)
-        index = piece.course - done.first
-        following = float(done.lines[index + 1]) if index + 1 < len(done.hung) else math.inf
-        bearings_at = _bearings(scene, done, piece, heights[index], following, row_at(heights[index]))
-        for up, bearings in bearings_at.items():
-            out = course.face_out(done.profile, up)
-            nails += [NailPlace(mark, x, up, out) for x in nail_places(bearings)]
-    return tuple(nails)
-
-
-def _bearings(
-    scene: Scene, done: SetOut, piece: BoardPiece, wanted: float, following: float, row: Row
-) -> dict[float, list[Bearing]]:
-    """Battens behind a piece, by the height at which it is nailed to them."""
-    course = done.course(piece)
-    end, edge = scene.fixings.end_distance + PENCIL, _edge_distance(scene)
-    left, right = piece.ends
-
-    def nailed_at(reach: tuple[float, float]) -> float | None:
-        """Height of a nail where the piece has a lowest and a highest y; None where it has no room."""
-        up, bottom = wanted, course.up(reach[0])
-        if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
-            up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
-        return up if bottom < up < course.up(reach[1]) else None
-
-    # The battens' edges are taken at the nail: a post may be out of plumb.
-    behind = row.over(left, right)
-    if piece.plain:
-        up = nailed_at(piece.edges)
-        if up is None:
-            return {}
-        first, last = left + end, right - end
-        return {
-            up: [
-                Bearing(near, far, max(near + edge, first), min(far - edge, last))
-                for near, far, batten in behind
-                if batten.foot < up < batten.head
-            ]
-        }
-    by_height: dict[float, list[Bearing]] = {}
-    for near, far, batten in behind:
-        for low, high in _spans(max(near, left), min(far, right)):
-            reach = piece.height_over(low, high)
-            up = nailed_at(reach) if reach else None
-            if up is not None and batten.foot < up < batten.head:
-                first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                bearing = Bearing(near, far, max(near + edge, first), min(far - edge, last))
-                by_height.setdefault(up, []).append(bearing)
-                break
-    return by_height
-
-
-def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:
-    """Widths of a batten to nail to: all of it, or where a notch comes down on it the half beside. [mm]"""
-    middle = (low + high) / 2
-    return (low, high), (low, middle), (middle, high)
-
-
-def _survey_notes(side: Side) -> tuple[str, ...]:
-    length = side.length
-    off = length.middle - (length.foot + length.head) / 2
-    notes = []
-    if length.head != length.foot:
-        notes.append(
-            f"{side.name}: {abs(length.head - length.foot):g} mm "
-            f"{'longer' if length.head > length.foot else 'shorter'} at the head than at the foot; "
-            "the right-hand post leans with it and each course is cut to its own length."
-        )
-    if abs(off) > STRAIGHT:
-        notes.append(
-            f"{side.name}: the middle is {off:+g} mm off the straight line from foot to head; "
-            f"over {STRAIGHT:g} mm shows. Pack or plane behind the post's batten before fixing the post."
-        )
-    return tuple(notes)
-
-
-def _packing_notes(side: Side, columns: tuple[Column, ...]) -> tuple[str, ...]:
-    """Packing behind each batten of a frame that is not in one plane, read off the survey."""
-    if not side.out_of_plane:
-        return ()
-    points = sorted(side.out_of_plane)
-    along, behind = zip(*points, strict=True)
-    packing = [(c.centre, float(np.interp(c.centre, along, behind))) for c in columns]
-    text = ", ".join(f"{x:.0f}: {thick:.0f}" for x, thick in packing if thick >= 0.5)
-    return (f"{side.name}: pack behind the battens (place along the wall: packing) {text}.",) if text else ()

@@ -1,0 +1,97 @@
+"""The joints of a wall: where its runs of boards may be joined on its battens."""
+
+from __future__ import annotations
+
+import shapely
+
+from cladmodel.scene.job import Scene
+from cladmodel.settingout.battens import Column, Role
+from cladmodel.settingout.boards import ASLANT, Strips, is_plain, ring_of
+from cladmodel.settingout.joints import JointRules, JointRun, choose_joints
+from cladmodel.settingout.nailing import edge_distance
+from cladmodel.settingout.plan import Side
+from cladmodel.settingout.tilt import Hung
+
+
+def choose_on_battens(
+    scene: Scene,
+    side: Side,
+    first: int,
+    hung: tuple[Hung, ...],
+    runs: list[list[shapely.Polygon]],
+    columns: tuple[Column, ...],
+) -> tuple[tuple[float, ...], ...]:
+    """Joint lines of every course of a wall, each on a batten that reaches over the whole board.
+
+    Parameters
+    ----------
+    scene : Scene
+    side : Side
+    first : int
+        Number of the lowest course.
+    hung : tuple of Hung
+    runs : list of list of shapely.Polygon
+        Of each course, on its boards' back face. [mm]
+    columns : tuple of Column
+
+    Returns
+    -------
+    tuple of tuple of float
+        Of each course, rising. [mm]
+
+    Raises
+    ------
+    SettingOutError
+        If no choice keeps the rules.
+    """
+    rules = JointRules(
+        longest=max(scene.board.stock) - 2 * scene.board.end_trim,
+        least_piece=scene.rules.least_piece,
+        stagger=scene.rules.stagger,
+        column_rest=scene.rules.column_rest,
+    )
+    width = scene.battens.width
+    room = (width if needs_doubling(scene) else width / 2) + width / 2
+    centres = [c.centre for c in columns]
+    free = [
+        (c.centre, c)
+        for n, c in enumerate(columns)
+        if c.role in (Role.STUD, Role.EXTRA)
+        and all(abs(c.centre - centres[m]) >= room for m in (n - 1, n + 1) if 0 <= m < len(centres))
+    ]
+    courses: list[list[JointRun]] = []
+    for n, course in enumerate(hung):
+        courses.append([])
+        for run in runs[n]:
+            left, _, right, _ = run.bounds
+            possible: list[float] = []
+            if right - left > rules.longest:
+                strips = None if is_plain(run) else Strips.of(ring_of(run))
+                top = course.back_top
+                possible = [
+                    centre
+                    for centre, c in free
+                    if left < centre < right
+                    and c.covers(max(course.butt_line, c.spans[0][0]), top)
+                    and (strips is None or _is_full(strips, centre, course.width))
+                ]
+            courses[-1].append(JointRun(left=left, right=right, columns=tuple(possible)))
+    names = [f"{side.name}, course {first + n}" for n in range(len(hung))]
+    return choose_joints(courses, rules, names)
+
+
+def _is_full(run: Strips, centre: float, width: float) -> bool:
+    """Whether a run has its whole width where a joint would fall."""
+    kept = run.height_over(centre - 2 * ASLANT, centre + 2 * ASLANT)
+    return kept is not None and kept[1] - kept[0] > width - 1.0
+
+
+def needs_doubling(scene: Scene) -> bool:
+    """Whether one batten is too narrow for the nails of two boards that butt on it.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    bearing = (scene.battens.width - scene.board.joint_gap) / 2
+    return bearing < scene.fixings.end_distance + edge_distance(scene)

@@ -1,0 +1,101 @@
+"""One wall set out: the numbers that its parts are then made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.settingout.battens import Batten, Column
+from cladmodel.settingout.boards import BoardPiece
+from cladmodel.settingout.nails import NailPlace
+from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.outline import Outline
+from cladmodel.settingout.plan import Side
+from cladmodel.settingout.rod import PENCIL
+from cladmodel.settingout.tilt import Hung, Profile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SetOut:
+    """One wall, set out.
+
+    Attributes
+    ----------
+    side : Side
+    between : (2,) float
+        Faces of the corner posts that boards stop against, at height 0. [mm]
+    profile : Profile
+    lines : (courses + 1,) float
+        Rod marks that this wall uses. [mm]
+    first : int
+        Number of its lowest course on the building's rod; 1 at the lowest foot.
+    hung : tuple of Hung
+    starter_height : float
+        [mm]
+    openings : tuple of OpeningLines
+    columns : tuple of Column
+    battens : tuple of Batten
+    pieces : tuple of BoardPiece
+    joints : tuple of tuple of float
+        Joint lines of each course. [mm]
+    nails : tuple of NailPlace
+    notes : tuple of str
+    """
+
+    side: Side
+    between: tuple[float, float]
+    profile: Profile
+    lines: NDArray[np.float64]
+    first: int
+    hung: tuple[Hung, ...]
+    starter_height: float
+    openings: tuple[OpeningLines, ...]
+    columns: tuple[Column, ...]
+    battens: tuple[Batten, ...]
+    pieces: tuple[BoardPiece, ...]
+    joints: tuple[tuple[float, ...], ...]
+    nails: tuple[NailPlace, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """Name of the wall."""
+        return self.side.name
+
+    @property
+    def letter(self) -> str:
+        """Letter that its pieces are marked with."""
+        return self.side.letter
+
+    @property
+    def outline(self) -> Outline:
+        """Outline of the frame."""
+        return self.side.outline
+
+    def mark(self, piece: BoardPiece) -> str:
+        """Shop mark of a board: wall letter, course, piece letter, as in ``A07b``."""
+        return f"{self.letter}{piece.course:02d}{piece.letter}"
+
+    def course(self, piece: BoardPiece) -> Hung:
+        """How a piece's course hangs."""
+        return self.hung[piece.course - self.first]
+
+    def shift(self, up: float) -> float:
+        """How far the right-hand post stands out at a height. [mm]"""
+        return self.side.run_at_foot + self.side.lean * up
+
+
+def between_battens(done: SetOut, opening: OpeningLines) -> tuple[float, float]:
+    """Left and right of the cavity over an opening: from the batten on one side to that on the other. [mm]
+
+    Parameters
+    ----------
+    done : SetOut
+    opening : OpeningLines
+    """
+    beside = [b for b in done.battens if b.foot < opening.head < opening.clear_top < b.head]
+    left = max((b.right for b in beside if b.right <= opening.left + PENCIL), default=opening.left)
+    right = min((b.left for b in beside if b.left >= opening.right - PENCIL), default=opening.right)
+    return left, right
