@@ -7,38 +7,30 @@ precision then holds a thousandth of a millimetre at ten metres. The same model 
 
 from __future__ import annotations
 
-import json
 import os
-import struct
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.exports.facets import Facets, facets
-from cladmodel.exports.fasteners import fastener_solid, rotations, turned
+from cladmodel.exports.fasteners import fastener_solid, merged_heads, rotations
+from cladmodel.exports.figures import METRES, fixing_figures, part_figures
 from cladmodel.exports.files import write_whole
-from cladmodel.exports.materials import Colours, look_of
+from cladmodel.exports.gltf_file import GlbFile, Json, without_empty
+from cladmodel.exports.gltf_looks import Looks
+from cladmodel.exports.gltf_textures import grain_uv
+from cladmodel.exports.materials import Colours, FinishLook, Texture
 from cladmodel.model import Fastener, Fixings, Floats, Ints, Layer, Model, Part, Wall, flatten
 
 FixingDetail = Literal["heads", "instances", "none"]
-Json = dict[str, Any]
 
-METRES = 1e-3  # from millimetres
 # Decimals of a number in the JSON: a tenth of a micrometre for places, far below single precision for turns.
 PLACE_DECIMALS = 7
 TURN_DECIMALS = 9
 NO_TURN = (0.0, 0.0, 0.0, 1.0)
-
-# Numbers that the glTF 2.0 specification (Khronos, 2021) gives these names: sections 3.6.2, 3.6.1, 4.4.
-_FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125
-_VERTEX_DATA, _INDEX_DATA = 34962, 34963
-_MAGIC, _JSON_CHUNK, _BINARY_CHUNK = 0x46546C67, 0x4E4F534A, 0x004E4942
-# The highest index of a type is kept free: it means "start again" to some hardware (section 3.7.2.1).
-_UINT16_CORNERS = 65_535
 
 
 def write_glb(
@@ -46,20 +38,33 @@ def write_glb(
     path: str | os.PathLike[str],
     *,
     finish_colours: Colours | None = None,
+    finishes: Sequence[FinishLook] = (),
+    textures: Mapping[str, Texture] | None = None,
     fixings: FixingDetail = "instances",
+    normals: bool = True,
     surroundings: bool = False,
 ) -> Path:
     """Write a model as one GLB file, whole or not at all; see `glb_bytes`."""
-    return write_whole(
-        path, glb_bytes(model, finish_colours=finish_colours, fixings=fixings, surroundings=surroundings)
+    data = glb_bytes(
+        model,
+        finish_colours=finish_colours,
+        finishes=finishes,
+        textures=textures,
+        fixings=fixings,
+        normals=normals,
+        surroundings=surroundings,
     )
+    return write_whole(path, data)
 
 
 def glb_bytes(
     model: Model,
     *,
     finish_colours: Colours | None = None,
+    finishes: Sequence[FinishLook] = (),
+    textures: Mapping[str, Texture] | None = None,
     fixings: FixingDetail = "instances",
+    normals: bool = True,
     surroundings: bool = False,
 ) -> bytes:
     """Return a model as the bytes of a GLB file.
@@ -69,9 +74,17 @@ def glb_bytes(
     model : Model
     finish_colours : mapping of str to (3,) float, optional
         Screen colours (sRGB, 0 to 1) by material, in place of the table's.
+    finishes : sequence of FinishLook
+        Finishes that a viewer may switch between (KHR_materials_variants); viewers that cannot show
+        `finish_colours` and `textures`.
+    textures : mapping of str to Texture, optional
+        Images by material, laid along the grain: that of the longest side of each piece.
     fixings : {"instances", "heads", "none"}
         A node for every nail and screw, all of one size sharing one mesh; or only their heads,
         merged into one mesh a group; or none.
+    normals : bool
+        Without them the file is much smaller, and the format obliges a viewer to shade every face
+        flat by itself, which is right for timber.
     surroundings : bool
         With the ground, roof and glass that are there for pictures only.
 
@@ -79,42 +92,49 @@ def glb_bytes(
     -------
     bytes
         The same for the same model.
+
+    Raises
+    ------
+    ValueError
+        If a colour is not three numbers from 0 to 1, an image is neither PNG nor JPEG, or two
+        finishes have one title.
     """
-    file = _File(finish_colours=finish_colours)
+    file = GlbFile()
+    tree = _Tree(file, Looks(file, finish_colours, textures, finishes), normals=normals)
     parts = [*model.parts, *(model.surroundings if surroundings else ())]
     pieces: dict[str, list[tuple[Part, int]]] = {wall.name: [] for wall in model.walls}
-    for part, mesh in zip(parts, file.add_meshes(parts), strict=True):
+    for part, mesh in zip(parts, tree.add_meshes(parts), strict=True):
         pieces[part.wall].append((part, mesh))
     groups: dict[str, list[Fixings]] = {wall.name: [] for wall in model.walls}
     for group in model.fixings if fixings != "none" else ():
         groups[group.wall].append(group)
     wall_nodes = [
-        file.add_wall(wall, pieces[wall.name], groups[wall.name], heads_only=fixings == "heads")
+        tree.add_wall(wall, pieces[wall.name], groups[wall.name], heads_only=fixings == "heads")
         for wall in model.walls
     ]
-    building = file.add_node(_without_empty({"name": "building", "children": wall_nodes}))
+    building = tree.add_node(without_empty({"name": "building", "children": wall_nodes}))
     return file.to_bytes(model.title, building)
 
 
-@dataclass(slots=True, kw_only=True)
-class _File:
-    """The glTF arrays as they fill up; nodes point into them by index."""
+class _Tree:
+    """Nodes and meshes of a building on their way into a file.
 
-    finish_colours: Colours | None
-    nodes: list[Json] = field(default_factory=list)
-    meshes: list[Json] = field(default_factory=list)
-    materials: list[Json] = field(default_factory=list)
-    accessors: list[Json] = field(default_factory=list)
-    views: list[Json] = field(default_factory=list)
-    binary: bytearray = field(default_factory=bytearray)
-    material_index: dict[str, int] = field(default_factory=dict)
-    fastener_mesh: dict[Fastener, int] = field(default_factory=dict)
+    Parameters
+    ----------
+    file : GlbFile
+    looks : Looks
+    normals : bool
+    """
+
+    def __init__(self, file: GlbFile, looks: Looks, *, normals: bool) -> None:
+        self.file, self.looks, self.normals = file, looks, normals
+        self.fastener_mesh: dict[Fastener, int] = {}
 
     # ---- the tree
 
     def add_node(self, node: Json) -> int:
-        self.nodes.append(node)
-        return len(self.nodes) - 1
+        self.file.nodes.append(node)
+        return len(self.file.nodes) - 1
 
     def add_wall(
         self, wall: Wall, pieces: Sequence[tuple[Part, int]], groups: Sequence[Fixings], *, heads_only: bool
@@ -122,7 +142,7 @@ class _File:
         """Add one wall, its layers in building-up order, and all below them."""
         layers: dict[Layer, list[int]] = {layer: [] for layer in Layer}
         for part, mesh in pieces:
-            node = {"name": part.mark, "mesh": mesh, "extras": _part_extras(part)}
+            node = {"name": part.mark, "mesh": mesh, "extras": part_figures(part)}
             layers[part.layer].append(self.add_node(node))
         for group in groups:
             if len(group.heads):
@@ -137,7 +157,7 @@ class _File:
         node = {"name": wall.name, "children": children, "extras": {"wall": wall.name}}
         if not np.array_equal(wall.frame, np.eye(4)):
             node["matrix"] = _matrix(wall.frame)
-        return self.add_node(_without_empty(node))
+        return self.add_node(without_empty(node))
 
     def add_fixings(self, group: Fixings) -> int:
         """Add a group with one node a nail or screw, all of them sharing one mesh."""
@@ -151,16 +171,12 @@ class _File:
             if not level[number]:
                 one["rotation"] = turn
             children.append(self.add_node(one))
-        return self.add_node({"name": group.mark, "children": children, "extras": _fixing_extras(group)})
+        return self.add_node({"name": group.mark, "children": children, "extras": fixing_figures(group)})
 
     def add_heads(self, group: Fixings) -> int:
         """Add a group with all its heads as one mesh, each still a closed solid."""
-        solid, faces = fastener_solid(group.fastener, head_only=True)
-        placed = turned(solid, rotations(group.directions)) + group.heads[:, None]
-        offsets = np.arange(len(placed)) * len(solid)
-        merged = (faces + offsets[:, None, None]).reshape(-1, 3)
-        mesh = self.add_mesh(f"{group.mark} heads", placed.reshape(-1, 3), merged)
-        return self.add_node({"name": group.mark, "mesh": mesh, "extras": _fixing_extras(group)})
+        mesh = self.add_mesh(f"{group.mark} heads", *merged_heads(group))
+        return self.add_node({"name": group.mark, "mesh": mesh, "extras": fixing_figures(group)})
 
     # ---- meshes
 
@@ -168,153 +184,55 @@ class _File:
         """Add one mesh a part, all in one pass; return their indices."""
         if not parts:
             return []
-        vertices, faces, _, face_part = flatten(parts)
-        split = facets(vertices, faces, face_part, len(parts))
-        triangle_start = np.searchsorted(face_part, np.arange(len(parts) + 1))
-        materials = [self.material(part.material) for part in parts]
-        return self._store(vertices, split, triangle_start, [part.mark for part in parts], materials)
+        vertices, faces, vertex_part, face_part = flatten(parts)
+        start = np.searchsorted(face_part, np.arange(len(parts) + 1))
+        textured = np.array([self.looks.textured(part.material) for part in parts])
+        if self.normals or textured.any():
+            split = facets(vertices, faces, face_part, len(parts))
+        else:
+            split = _as_they_are(vertices, faces, np.searchsorted(vertex_part, np.arange(len(parts) + 1)))
+        return self.file.add_meshes(
+            vertices[split.source] * METRES,
+            split,
+            start,
+            names=[part.mark for part in parts],
+            looks=[self.looks.of(part.material) for part in parts],
+            normals=self.normals,
+            uv=grain_uv(vertices, split, parts, self.looks.tiles(parts)) if textured.any() else None,
+            textured=textured,
+        )
 
     def mesh_of(self, fastener: Fastener) -> int:
         """Return the one mesh of a size of nail or screw, made when first asked for."""
         if fastener not in self.fastener_mesh:
-            vertices, faces = fastener_solid(fastener)
-            self.fastener_mesh[fastener] = self.add_mesh(fastener.name, vertices, faces)
+            self.fastener_mesh[fastener] = self.add_mesh(fastener.name, *fastener_solid(fastener))
         return self.fastener_mesh[fastener]
 
     def add_mesh(self, name: str, vertices: Floats, faces: Ints) -> int:
         """Add one mesh of metal."""
-        split = facets(vertices, faces, np.zeros(len(faces), np.int64), 1)
-        whole = np.array([0, len(faces)])
-        (mesh,) = self._store(vertices, split, whole, [name], [self.material("metal")])
+        if self.normals:
+            split = facets(vertices, faces, np.zeros(len(faces), np.int64), 1)
+        else:
+            split = _as_they_are(vertices, faces, np.array([0, len(vertices)]))
+        (mesh,) = self.file.add_meshes(
+            vertices[split.source] * METRES,
+            split,
+            np.array([0, len(faces)]),
+            names=[name],
+            looks=[self.looks.of("metal")],
+            normals=self.normals,
+        )
         return mesh
 
-    def _store(
-        self,
-        vertices: Floats,
-        split: Facets,
-        triangle_start: Ints,
-        names: Sequence[str],
-        materials: Sequence[int],
-    ) -> list[int]:
-        """Write corners and indices of many meshes into one view each, with an accessor a mesh."""
-        corners = np.concatenate([vertices[split.source] * METRES, split.normals], axis=1).astype("<f4")
-        corner_view = self._view(corners.tobytes(), target=_VERTEX_DATA, stride=corners.strides[0])
-        start = split.corner_start
-        local = split.triangles - np.repeat(start[:-1], np.diff(triangle_start))[:, None]
-        wide = int(np.diff(start).max()) > _UINT16_CORNERS
-        indices = local.astype("<u4" if wide else "<u2")
-        index_view = self._view(indices.tobytes(), target=_INDEX_DATA)
-        meshes = []
-        for number, (name, material) in enumerate(zip(names, materials, strict=True)):
-            first, last = int(start[number]), int(start[number + 1])
-            head, tail = int(triangle_start[number]), int(triangle_start[number + 1])
-            places = corners[first:last, :3]
-            position: Json = {"type": "VEC3", "componentType": _FLOAT, "count": last - first}
-            at = {"bufferView": corner_view, "byteOffset": first * corners.strides[0]}
-            at_normal = {**at, "byteOffset": at["byteOffset"] + 3 * corners.itemsize}
-            bounds = {"min": places.min(axis=0).tolist(), "max": places.max(axis=0).tolist()}
-            index: Json = {
-                "bufferView": index_view,
-                "byteOffset": head * indices.strides[0],
-                "type": "SCALAR",
-                "componentType": _UINT32 if wide else _UINT16,
-                "count": 3 * (tail - head),
-            }
-            primitive = {
-                "attributes": {
-                    "POSITION": self._accessor({**position, **at, **bounds}),
-                    "NORMAL": self._accessor({**position, **at_normal}),
-                },
-                "indices": self._accessor(index),
-                "material": material,
-            }
-            self.meshes.append({"name": name, "primitives": [primitive]})
-            meshes.append(len(self.meshes) - 1)
-        return meshes
 
-    def material(self, name: str) -> int:
-        """Index of a material, added when first asked for."""
-        if name not in self.material_index:
-            look = look_of(name, self.finish_colours)
-            entry: Json = {
-                "name": name or "unknown",
-                "pbrMetallicRoughness": {
-                    "baseColorFactor": [*(round(value, 6) for value in look.linear), look.opacity],
-                    "metallicFactor": look.metallic,
-                    "roughnessFactor": look.roughness,
-                },
-            }
-            if look.opacity < 1.0:
-                entry["alphaMode"] = "BLEND"
-            self.materials.append(entry)
-            self.material_index[name] = len(self.materials) - 1
-        return self.material_index[name]
-
-    # ---- bytes
-
-    def _accessor(self, accessor: Json) -> int:
-        self.accessors.append(accessor)
-        return len(self.accessors) - 1
-
-    def _view(self, data: bytes, *, target: int, stride: int | None = None) -> int:
-        view: Json = {"buffer": 0, "byteOffset": len(self.binary), "byteLength": len(data), "target": target}
-        if stride is not None:
-            view["byteStride"] = stride
-        self.views.append(view)
-        self.binary += data + bytes(-len(data) % 4)
-        return len(self.views) - 1
-
-    def to_bytes(self, title: str, root: int) -> bytes:
-        """Wrap JSON and binary up as GLB (specification section 4)."""
-        document = _without_empty(
-            {
-                "asset": {"version": "2.0", "generator": "cladmodel", "extras": {"unit": "m"}},
-                "scene": 0,
-                "scenes": [{"name": title or "building", "nodes": [root]}],
-                "nodes": self.nodes,
-                "meshes": self.meshes,
-                "materials": self.materials,
-                "accessors": self.accessors,
-                "bufferViews": self.views,
-                "buffers": [{"byteLength": len(self.binary)}] if self.binary else [],
-            }
-        )
-        text = json.dumps(document, separators=(",", ":"), allow_nan=False).encode("ascii")
-        text += b" " * (-len(text) % 4)
-        chunks = struct.pack("<II", len(text), _JSON_CHUNK) + text
-        if self.binary:
-            chunks += struct.pack("<II", len(self.binary), _BINARY_CHUNK) + bytes(self.binary)
-        return struct.pack("<III", _MAGIC, 2, 12 + len(chunks)) + chunks
-
-
-def _part_extras(part: Part) -> Json:
-    """Gather what someone with other software needs to know of a piece."""
-    extras: Json = {"kind": str(part.kind), "wall": part.wall}
-    if part.course is not None:
-        extras["course"] = int(part.course)
-    extras["cut_length_mm"] = round(float(part.cut_length_mm), 3)
-    extras["section"] = part.section
-    extras["material"] = part.material
-    if part.assembly is not None:
-        extras["assembly"] = part.assembly
-    return extras
-
-
-def _fixing_extras(group: Fixings) -> Json:
-    fastener = group.fastener
-    return {
-        "use": str(group.use),
-        "wall": group.wall,
-        "count": len(group.heads),
-        "fastener": fastener.name,
-        "diameter_mm": round(float(fastener.diameter), 3),
-        "length_mm": round(float(fastener.length), 3),
-        "head_diameter_mm": round(float(fastener.head_diameter), 3),
-        "headed": bool(fastener.headed),
-        "ringed": bool(fastener.ringed),
-        "material": fastener.material,
-        "concealed": bool(group.concealed),
-    }
+def _as_they_are(vertices: Floats, faces: Ints, corner_start: Ints) -> Facets:
+    """Corners shared as the solids share them, for a viewer that finds its own normals."""
+    return Facets(
+        source=np.arange(len(vertices)),
+        normals=np.empty((0, 3)),
+        triangles=faces,
+        corner_start=corner_start,
+    )
 
 
 def _matrix(frame: NDArray[np.float64]) -> list[float]:
@@ -322,8 +240,3 @@ def _matrix(frame: NDArray[np.float64]) -> list[float]:
     columns = np.array(frame, np.float64)
     columns[:3, 3] *= METRES
     return [float(value) for value in (columns.T + 0.0).ravel()]
-
-
-def _without_empty(node: Json) -> Json:
-    """Drop empty lists, which glTF forbids."""
-    return {key: value for key, value in node.items() if value != []}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 Colour = tuple[float, float, float]
 Colours = Mapping[str, Colour]
@@ -35,6 +35,42 @@ class Look:
         """The colour as amounts of light, which is what a renderer multiplies."""
         red, green, blue = (_to_light(value) for value in self.colour)
         return red, green, blue
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Texture:
+    """An image of a surface, for formats that carry one.
+
+    Attributes
+    ----------
+    image : bytes
+        A whole PNG or JPEG file; it meets itself at its edges, its width along the grain. It is multiplied
+        by the material's colour: give white where the image is the colour already.
+    size_mm : (2,) float
+        How much timber it shows, along and across the grain. [mm]
+    """
+
+    image: bytes
+    size_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FinishLook:
+    """One finish that a viewer may switch to.
+
+    Attributes
+    ----------
+    title : str
+        As shown to people, such as ``Oiled``.
+    colours : mapping of str to (3,) float
+        Screen colours (sRGB, 0 to 1) by material; a material left out keeps the table's colour.
+    textures : mapping of str to Texture
+        Images by material.
+    """
+
+    title: str
+    colours: Colours = field(default_factory=dict)
+    textures: Mapping[str, Texture] = field(default_factory=dict)
 
 
 def _to_light(value: float) -> float:
