@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.views.daylight import CLOUD, Daylight, Singles, clear_sky
+from cladmodel.views.daylight import CLOUD, DUSK, Daylight, Singles, clear_sky
 from cladmodel.views.grain import ramp
 
 SIDE = 256  # texels of a noise tile
@@ -56,8 +56,17 @@ class Backdrop:
         for tile, (scale, share) in zip(self.clouds, OCTAVES, strict=True):
             amount += share * _look_up(tile, east * (scale * 0.42) + 40.0, north * scale + 10.0)
         cover = ramp(0.35, 2.6, amount) * np.clip(up * 6.0, 0, 1) * self.light.cloud
+        if self.light.overcast > 0.0:  # the cover itself is uneven
+            sky = (
+                sky
+                * (1.0 + 0.07 * self.light.overcast * np.clip(amount, -1.5, 1.5) * np.clip(up * 6.0, 0, 1))[
+                    :, None
+                ]
+            )
+        cover *= 1.0 - self.light.overcast
         near = np.clip(directions @ self.light.direction, 0, 1)
-        bright = CLOUD * ((0.70 + 0.45 * near**2) * self.light.sky)[:, None]
+        lit = CLOUD + (DUSK - CLOUD) * (0.6 * self.light.low)
+        bright = lit * ((0.70 + 0.45 * near**2) * self.light.sky)[:, None]
         return np.asarray(sky + (bright - sky) * cover[:, None], np.float32)
 
     def _hedges(self, directions: Singles, sky: Singles) -> Singles:

@@ -35,16 +35,18 @@ class Shot:
     stage : Stage
     camera : Camera
     picture : Picture
+    exposure : float
     """
 
     stage: Stage
     camera: Camera
     picture: Picture
+    exposure: float = EXPOSURE
 
     @property
     def shown(self) -> Singles:
         """(rows, columns, 3) float: screen values, 0 to 1."""
-        return encode(develop(self.picture.light, EXPOSURE))
+        return encode(develop(self.picture.light, self.exposure))
 
 
 def preview(
@@ -130,7 +132,7 @@ def shoot(
         supersample=supersample,
         rays=RAYS,
     )
-    return Shot(stage=scene, camera=camera, picture=picture)
+    return Shot(stage=scene, camera=camera, picture=picture, exposure=EXPOSURE * daylight.exposure)
 
 
 def with_surroundings(model: Model) -> list[Part]:

@@ -1,12 +1,25 @@
 """Sun, sky, skylight and tone."""
 
+from datetime import date, datetime
+
 import numpy as np
 import pytest
 
+from cladmodel.errors import OutputError
 from cladmodel.views.backdrop import backdrop
 from cladmodel.views.daylight import Daylight, clear_sky, sun_vector
 from cladmodel.views.skylight import frames, half_sphere, smooth
 from cladmodel.views.staging import Tracer
+from cladmodel.views.sun import (
+    WORDS,
+    Place,
+    air_mass,
+    clear_daylight,
+    daylight_at,
+    daylight_in_words,
+    moment,
+    sun_position,
+)
 from cladmodel.views.tone import KNEE, develop, undevelop
 
 
@@ -94,3 +107,82 @@ def test_tone_is_true_below_the_knee_and_never_burns_out():
     for value in (0.2, KNEE, 0.9):
         back = develop(np.array([undevelop(value, 0.8)], np.float32), 0.8)
         assert back[0] == pytest.approx(value, abs=1e-5)
+
+
+HERE = Place(latitude=52.0, longitude=0.0)
+
+
+@pytest.mark.parametrize(
+    ("hour", "side"),
+    [
+        pytest.param(7.0, (1, 0), id="in the east"),
+        pytest.param(12.0, (0, 1), id="in the south"),
+        pytest.param(17.5, (-1, 0), id="in the west"),
+    ],
+)
+def test_the_sun_goes_round_a_plan_drawn_true(hour, side):
+    light = daylight_at(HERE, moment(date(2024, 6, 21), hour, HERE))
+    x, _, z = light.direction
+    level = np.hypot(x, z)
+    assert (x / level, z / level) == pytest.approx(side, abs=0.35)
+
+
+def test_a_wall_that_faces_west_has_the_evening_sun_before_it():
+    light = daylight_at(HERE, moment(date(2024, 6, 21), 17.5, HERE), faces=270.0)
+    assert light.direction[2] > 0.7
+
+
+def test_the_noon_sun_is_as_high_as_latitude_and_season_say():
+    noon = moment(date(2024, 6, 20), 12.0 + 1.7 / 60, HERE)  # the sun is 1.7 min late then
+    _, altitude = sun_position(HERE, noon, refraction=False)
+    assert altitude == pytest.approx(90.0 - 52.0 + 23.44, abs=0.05)
+
+
+def test_a_lower_sun_is_weaker_warmer_and_drawn_with_a_longer_exposure():
+    high, low = (clear_daylight(0.0, float(np.radians(a))) for a in (50.0, 8.0))
+    assert sum(low.sun) < 0.6 * sum(high.sun)
+    assert low.sun[0] / low.sun[2] > 1.4 * high.sun[0] / high.sun[2]
+    assert low.exposure > 1.1 * high.exposure
+    assert low.low > 0.5
+    assert high.low == 0.0
+    usual = clear_daylight(0.0, Daylight().altitude)
+    assert usual.sun == pytest.approx(Daylight().sun)
+    assert usual.exposure == pytest.approx(1.0)
+
+
+def test_air_mass_grows_towards_the_horizon():
+    assert air_mass(np.pi / 2) == pytest.approx(1.0, abs=0.001)
+    assert air_mass(0.0) == pytest.approx(38.0, abs=0.5)  # Kasten and Young 1989: about 38, from memory
+
+
+def test_a_covered_sky_has_no_sun_and_no_blue():
+    ways = np.array([[0.0, 0.2, -1.0], [0.3, 0.9, 0.1]], np.float32)
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    grey = clear_sky(ways, Daylight(overcast=1.0, sun=(0.0, 0.0, 0.0)))
+    assert (grey.max(axis=1) < 1.15 * grey.min(axis=1)).all()
+    assert grey[1].sum() > 1.3 * grey[0].sum()  # brighter overhead
+
+
+@pytest.mark.parametrize("word", WORDS)
+def test_every_word_gives_light_from_before_the_first_wall(word, tool_store):
+    light = daylight_in_words(word, tool_store.model)
+    assert light.direction @ tool_store.model.walls[0].frame[:3, 2] > 0.3
+    assert light.altitude > 0
+    assert (sum(light.sun) == 0) == (word == "overcast")
+
+
+def test_what_makes_no_daylight_is_said(tool_store):
+    with pytest.raises(OutputError, match="low evening"):
+        daylight_in_words("dusk", tool_store.model)
+    with pytest.raises(OutputError, match="too low"):
+        daylight_at(HERE, moment(date(2024, 12, 21), 22.0, HERE))
+    with pytest.raises(OutputError, match="UTC"):
+        sun_position(HERE, datetime(2024, 6, 21, 12))
+    with pytest.raises(OutputError, match="hour"):
+        moment(date(2024, 6, 21), 25.0, HERE)
+    with pytest.raises(OutputError, match="UTC"):
+        moment(date(2024, 6, 21), 12.0, HERE, ahead=20.0)
+    with pytest.raises(OutputError, match="latitude"):
+        Place(latitude=120.0, longitude=0.0)
+    with pytest.raises(OutputError, match="longitude"):
+        Place(latitude=0.0, longitude=200.0)
