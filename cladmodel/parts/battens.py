@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 
 from cladmodel.model import Floats, Kind
@@ -27,18 +28,20 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
         The corner posts' own battens carry the post's assembly name.
     """
-    pieces = []
+    shapes: list[tuple[str, shapely.Polygon, str | None]] = []
     at = upright(levels(scene).membrane)
     for n, batten in enumerate(done.battens):
         post = batten.column.role is Role.POST
         assembly = post_name(done, right=batten.column.leans) if post else None
         mark = f"{done.letter}B{n + 1:02d}"
-        pieces.append(_batten(scene, done, mark, _shape(scene, done, batten), at, assembly))
+        shapes.append((mark, _shape(scene, done, batten), assembly))
     for n, opening in enumerate(done.openings):
         left, right = between_battens(done, opening)
         shape = shapely.box(left, opening.head, right, opening.trim_top)
-        pieces.append(_batten(scene, done, f"{done.letter}BH{n + 1}", shape, at, None))
-    return pieces
+        shapes.append((f"{done.letter}BH{n + 1}", shape, None))
+    sizes = np.diff(shapely.bounds([shape for _, shape, _ in shapes]).reshape(-1, 2, 2), axis=1)
+    longest = sizes.max(axis=(1, 2)).tolist()
+    return [_batten(scene, done, *one, at, length) for one, length in zip(shapes, longest, strict=True)]
 
 
 def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
@@ -95,9 +98,14 @@ def leaning_box(left: float, right: float, foot: float, head: float, lean: float
 
 
 def _batten(
-    scene: Scene, done: SetOut, mark: str, shape: shapely.Polygon, at: Floats, assembly: str | None
+    scene: Scene,
+    done: SetOut,
+    mark: str,
+    shape: shapely.Polygon,
+    assembly: str | None,
+    at: Floats,
+    length: float,
 ) -> Piece:
-    x0, y0, x1, y1 = shape.bounds
     size = scene.battens
     return Piece(
         mark=mark,
@@ -105,7 +113,7 @@ def _batten(
         wall=done.name,
         bodies=(Plate(polygon=shape, thickness=size.thickness, frame=at),),
         section=f"{size.thickness:g} x {size.width:g}",
-        cut_length_mm=max(y1 - y0, x1 - x0),
+        cut_length_mm=length,
         material="batten",
         assembly=assembly,
     )

@@ -68,14 +68,14 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     for n, (run, low, high) in enumerate(fillet_blocks(scene, done)):
         back = backs[run]
         polygon = _block(run, low, high, room)
-        _, bottom, _, top = polygon.bounds
+        tall = room + abs(run.up(high) - run.up(low))
         pieces.append(
             Piece(
                 mark=f"{done.letter}KC{n + 1:02d}",
                 kind=Kind.PACKER,
                 wall=done.name,
                 bodies=(Plate(polygon=polygon, thickness=back, frame=at),),
-                section=f"{top - bottom:.0f} x {back:.1f}",
+                section=f"{tall:.0f} x {back:.1f}",
                 cut_length_mm=high - low,
                 material="batten",
             )

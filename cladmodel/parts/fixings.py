@@ -110,7 +110,7 @@ def _between_nails(height: float, middles: list[float]) -> float:
 
 def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.batten_screw, "screw")
-    rows = sorted({round(nail.up, 3) for nail in done.nails})
+    rows = sorted({round(up, 3) for up in {nail.up for nail in done.nails}})
     middles = [(a + b) / 2 for a, b in itertools.pairwise(rows)]
     heads = []
     for batten in done.battens:

@@ -56,8 +56,8 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                 reach = board.height_over(*span)
                 if reach is None:
                     continue
-                if reach[0] <= PENCIL and reach[1] >= full:
-                    break
+                if reach[1] >= full and not (sloping and reach[0] > PENCIL):
+                    break  # neither its top is cut nor, by the foot, its bottom
                 inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
                 inner = (span[0] + inset, span[1] - inset)
                 boxes = _boxes(done, board, batten, inner, reach, sloping=sloping)

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 
 from cladmodel.settingout.openings import OpeningLines
@@ -287,6 +288,14 @@ def is_plain(polygon: shapely.Polygon) -> bool:
     """Whether a polygon is a rectangle with level and plumb sides."""
     low, bottom, high, top = polygon.bounds
     return bool(abs((high - low) * (top - bottom) - polygon.area) < 1e-9 * polygon.area)
+
+
+def are_plain(polygons: Sequence[shapely.Polygon]) -> list[bool]:
+    """As `is_plain`, for many polygons at once."""
+    low, bottom, high, top = shapely.bounds(polygons).reshape(-1, 4).T
+    area = shapely.area(polygons)
+    plain: list[bool] = (np.abs((high - low) * (top - bottom) - area) < 1e-9 * area).tolist()
+    return plain
 
 
 def cut_at(polygon: shapely.Polygon, joints: Iterable[float], gap: float) -> list[shapely.Polygon]:

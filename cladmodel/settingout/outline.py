@@ -206,6 +206,8 @@ def _runs(points: tuple[Point, ...]) -> tuple[Run, ...]:
 
 def _heights(runs: tuple[Run, ...], left: float, right: float) -> list[float]:
     """Heights of a line at both ends of a width and at every corner within it."""
+    if len(runs) == 1 and runs[0].left_up == runs[0].right_up:
+        return [runs[0].left_up]
     first, last = runs[0].left, runs[-1].right
     left, right = min(max(left, first), last), min(max(right, first), last)
     heights = []

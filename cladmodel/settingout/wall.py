@@ -21,10 +21,10 @@ from cladmodel.settingout.battens import (
 )
 from cladmodel.settingout.boards import (
     BoardPiece,
+    are_plain,
     clad_area,
     course_polygons,
     cut_at,
-    is_plain,
 )
 from cladmodel.settingout.jointing import choose_on_battens, needs_doubling
 from cladmodel.settingout.nailing import board_nails
@@ -293,10 +293,15 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
     joints = choose_on_battens(scene, side, first, hung, runs, columns)
     if needs_doubling(scene):
         columns = double_at(columns, {c for course in joints for c in course}, width)
-    pieces = tuple(
-        BoardPiece(course=first + n, letter=_letter(i), polygon=polygon, plain=is_plain(polygon))
+    cut = [
+        (first + n, _letter(i), polygon)
         for n, (course, cuts) in enumerate(zip(runs, joints, strict=True))
         for i, polygon in enumerate(p for run in course for p in cut_at(run, cuts, board.joint_gap))
+    ]
+    plain = are_plain([polygon for _, _, polygon in cut])
+    pieces = tuple(
+        BoardPiece(course=course, letter=letter, polygon=polygon, plain=is_rectangle)
+        for (course, letter, polygon), is_rectangle in zip(cut, plain, strict=True)
     )
     done = SetOut(
         side=side,
