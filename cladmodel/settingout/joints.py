@@ -168,11 +168,12 @@ def _nearest(column: float, joints: Sequence[float]) -> float:
 
 def _dislike(column: float, below: Sequence[tuple[float, ...]]) -> float:
     """How near a column stands to the joints of the courses below. [-]"""
-    return sum(
-        math.exp(-abs(column - other) / 1_000.0) / (1 + rank)
-        for rank, course in enumerate(below[:SEEN])
-        for other in course[bisect.bisect(course, column - FAR_OFF) : bisect.bisect(course, column + FAR_OFF)]
-    )
+    nearness = 0.0
+    for rank, course in enumerate(below[:SEEN]):
+        first, last = bisect.bisect(course, column - FAR_OFF), bisect.bisect(course, column + FAR_OFF)
+        for other in course[first:last]:
+            nearness += math.exp(-abs(column - other) / 1_000.0) / (1 + rank)
+    return nearness
 
 
 def _no_way(runs: Sequence[JointRun], rules: JointRules, where: str) -> str:
