@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack
 from cladmodel.drawings.primitives import Across, Layer, Line, Primitive, Text
-from cladmodel.drawings.section_parts import Detail, Margins, at_height, fitted, inside, layer_labels, size
+from cladmodel.drawings.section_parts import (
+    Detail,
+    Margins,
+    at_height,
+    clear,
+    fitted,
+    inside,
+    layer_labels,
+    size,
+)
 from cladmodel.drawings.view import View, air, break_level, figure, ground, nails, pieces
 from cladmodel.model import Kind
 from cladmodel.schedules.profile import BoardCut, Profile
@@ -22,7 +31,7 @@ _ROW = 5.4
 """Between two rows of dimensions. [mm on paper]"""
 
 
-def foot(profile: Profile, room: Room, letter: str) -> Detail:
+def foot(profile: Profile, room: Room, letter: str, most: float = 1.0, least: float = _SMALLEST) -> Detail:
     """Draw the foot of the wall.
 
     Parameters
@@ -30,17 +39,19 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
     profile : Profile
     room : Room
     letter : str
+    most, least : float
+        Largest and smallest scale wanted; the ground is left out rather than drawn smaller. [-]
     """
     wall, boards = profile.wall, profile.boards[:3]
     nose = max(board.face_foot[0] for board in boards)
     gauge = profile.laps[0].gauge if profile.laps else boards[0].width
     inner = min(polygon.bounds[0] for _, polygon in profile.cuts) - 4
     views = [
-        fitted(room, _MARGINS, inner, low, nose + 10, boards[0].back_foot[1] + courses * gauge)
+        fitted(room, _MARGINS, inner, low, nose + 10, boards[0].back_foot[1] + courses * gauge, most)
         for low in (profile.ground - 14, profile.foot - _WITHOUT_GROUND)
         for courses in _COURSES
     ]
-    view = next((one for one in views if one.scale <= _SMALLEST), views[-1])
+    view = next((one for one in views if one.scale <= least), views[-1])
     grounded = view.low < profile.ground
 
     drawn: list[Primitive] = [*heading(room, letter, "Foot", view.scale)]
@@ -73,7 +84,11 @@ def foot(profile: Profile, room: Room, letter: str) -> Detail:
         whole = second if second.back_top[1] < view.high + 12 else boards[0]
         lean = max(0.0, whole.back_foot[0] - whole.back_top[0])
         off = (whole.face_foot[0] - whole.back_foot[0] + lean) / view.scale + 11.2
-        drawn.append(view.slanting("board width", whole.back_foot, whole.back_top, whole.up, off, "board"))
+        boards_drawn = [
+            view.slanting("board width", whole.back_foot, whole.back_top, whole.up, at, words)
+            for at, words in ((off, "board"), (off + 5.0, "board"), (off + 5.0, ""))
+        ]
+        drawn.append(clear(boards_drawn, drawn))
     lowest = min(boards, key=lambda board: board.back_foot[1])
     if grounded:
         drawn.append(

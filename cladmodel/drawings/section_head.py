@@ -28,7 +28,7 @@ _STUD_SHOWN = 55.0
 """How much of the stud's depth is shown. [mm]"""
 
 
-def head(profile: Profile, room: Room, letter: str) -> Detail:
+def head(profile: Profile, room: Room, letter: str, most: float = 1.0) -> Detail:
     """Draw the head of the wall.
 
     Parameters
@@ -36,12 +36,14 @@ def head(profile: Profile, room: Room, letter: str) -> Detail:
     profile : Profile
     room : Room
     letter : str
+    most : float
+        Largest scale wanted. [-]
     """
     wall, top = profile.wall, profile.boards[-1]
     gauge = profile.laps[-1].gauge if profile.laps else top.width
     outer = max(polygon.bounds[2] for _, polygon in profile.cuts) + 16
     inner = -wall.depth_to_frame - _STUD_SHOWN
-    view = fitted(room, _MARGINS, inner, top.back_foot[1] - 0.55 * gauge, outer, profile.head + 12)
+    view = fitted(room, _MARGINS, inner, top.back_foot[1] - 0.55 * gauge, outer, profile.head + 12, most)
 
     drawn: list[Primitive] = [*heading(room, letter, "Head", view.scale)]
     drawn += soffit(view, profile.head, inner, outer)

@@ -21,7 +21,7 @@ _OPEN = 45.0
 """How much of the opening is shown. [mm]"""
 
 
-def sill(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
+def sill(profile: Profile, opening: Opening, room: Room, letter: str, most: float = 1.0) -> Detail:
     """Draw the sill and the boards under it.
 
     Parameters
@@ -31,19 +31,21 @@ def sill(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
     opening : Opening
     room : Room
     letter : str
+    most : float
+        Largest scale wanted. [-]
     """
     below = [board for board in profile.boards if board.back_foot[1] < opening.sill]
-    view = _fit(profile, opening.sill - 1.5 * _gauge(profile), opening.sill + _OPEN, room)
+    view = _fit(profile, opening.sill - 1.5 * _gauge(profile), opening.sill + _OPEN, room, most)
     drawn: list[Primitive] = [
         *heading(room, letter, f"Sill of {opening.name}", view.scale),
         *_basis(view, profile),
     ]
     drawn += break_level(view, view.low, profile.cuts)
-    sills = profile.of_kind(Kind.SILL)
+    sills = _near(profile, opening.sill, Kind.SILL)
     labels = list(piece_labels(view, profile.cuts, (Kind.BATTEN, Kind.STUD)))
     labels += _board_label(view, profile, below[-1:])
     if sills and below:
-        polygon = sills[0][1]
+        polygon = sills[0]
         nose = max(max(board.face_foot[0], board.face_top[0]) for board in below)
         out = polygon.bounds[2]
         lip = max(y for z, y in polygon.exterior.coords if z > out - 1.0)
@@ -59,15 +61,15 @@ def sill(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
         )
         drawn += _under(view, polygon, below[-1])
     if sills:
-        point = inside(view, sills[0][1])
+        point = inside(view, sills[0])
         if point is not None:
-            fall = math.degrees(top_fall(sills[0][1]))
+            fall = math.degrees(top_fall(sills[0]))
             labels.append(Label(target=point, lines=("Sill", f"falls {fall:.1f}°")))
     drawn += label_stack(labels, _column(view, room))
     return Detail(letter=letter, view=view, primitives=tuple(drawn))
 
 
-def head(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
+def head(profile: Profile, opening: Opening, room: Room, letter: str, most: float = 1.0) -> Detail:
     """Draw the head trim, its flashing and the boards that start again above.
 
     Parameters
@@ -77,9 +79,11 @@ def head(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
     opening : Opening
     room : Room
     letter : str
+    most : float
+        Largest scale wanted. [-]
     """
     above = [board for board in profile.boards if board.back_top[1] > opening.head]
-    view = _fit(profile, opening.head - _OPEN, opening.head + 1.6 * _gauge(profile), room)
+    view = _fit(profile, opening.head - _OPEN, opening.head + 1.6 * _gauge(profile), room, most)
     drawn: list[Primitive] = [
         *heading(room, letter, f"Head of {opening.name}", view.scale),
         *_basis(view, profile),
@@ -88,7 +92,7 @@ def head(profile: Profile, opening: Opening, room: Room, letter: str) -> Detail:
     kinds = (Kind.LINTEL, Kind.BATTEN, Kind.STARTER, Kind.VENT_STRIP, Kind.FLASHING, Kind.HEAD_TRIM)
     labels = list(piece_labels(view, profile.cuts, kinds))
     labels += _board_label(view, profile, above[:1])
-    trims = [polygon for part, polygon in profile.of_kind(Kind.HEAD_TRIM, Kind.FLASHING)]
+    trims = _near(profile, opening.head, Kind.HEAD_TRIM, Kind.FLASHING)
     if trims and above:
         first = above[0]
         # The flashing's upright leg runs up behind; what matters is its top where the board stands over it.
@@ -115,19 +119,26 @@ def top_fall(polygon: Polygon) -> float:
     return math.atan2(float(dy), float(-dz))
 
 
+def _near(profile: Profile, y: float, *kinds: Kind) -> list[Polygon]:
+    """Pieces of some kinds at a height: the cut may go through another opening above or below."""
+    reach = _gauge(profile)
+    found = (polygon for _, polygon in profile.of_kind(*kinds))
+    return [p for p in found if p.bounds[1] - reach < y < p.bounds[3] + reach]
+
+
 def _gauge(profile: Profile) -> float:
     """About how high a course is, to choose what a view shows; not a figure on the drawing. [mm]."""
     return float(np.median(np.diff(profile.wall.rod)))
 
 
-def _fit(profile: Profile, low: float, high: float, room: Room) -> View:
+def _fit(profile: Profile, low: float, high: float, room: Room, most: float) -> View:
     near = [
         polygon.bounds[2]
         for _, polygon in profile.cuts
         if polygon.bounds[3] > low and polygon.bounds[1] < high
     ]
     outer = max(near, default=50.0) + 10
-    return fitted(room, _MARGINS, -profile.wall.depth_to_frame - _STUD_SHOWN, low, outer, high)
+    return fitted(room, _MARGINS, -profile.wall.depth_to_frame - _STUD_SHOWN, low, outer, high, most)
 
 
 def _basis(view: View, profile: Profile) -> list[Primitive]:

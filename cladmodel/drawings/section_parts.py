@@ -71,7 +71,15 @@ class Margins:
     top: float
 
 
-def fitted(room: Room, margins: Margins, inner: float, low: float, outer: float, high: float) -> View:
+def fitted(
+    room: Room,
+    margins: Margins,
+    inner: float,
+    low: float,
+    outer: float,
+    high: float,
+    most: float = 1.0,
+) -> View:
     """Place a window as large as its room allows, under the heading.
 
     Parameters
@@ -80,10 +88,12 @@ def fitted(room: Room, margins: Margins, inner: float, low: float, outer: float,
     margins : Margins
     inner, low, outer, high : float
         The window in z and y. [mm full size]
+    most : float
+        Largest scale wanted. [-]
     """
     wide = room.width - margins.left - margins.right
     tall = room.height - margins.bottom - margins.top - HEADING_ROOM
-    scale = largest_scale(outer - inner, high - low, wide, tall)
+    scale = largest_scale(outer - inner, high - low, wide, tall, most)
     x = room.left + margins.left + outer / scale
     y = room.top - HEADING_ROOM - margins.top - high / scale
     return View(scale=scale, at=(x, y), inner=inner, low=low, outer=outer, high=high)

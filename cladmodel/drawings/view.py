@@ -215,7 +215,9 @@ def figure(value: float) -> str:
     return f"{whole}" if abs(value - whole) < PLAIN_FIGURE else f"{value:.1f}"
 
 
-def largest_scale(width: float, height: float, room_width: float, room_height: float) -> float:
+def largest_scale(
+    width: float, height: float, room_width: float, room_height: float, most: float = 1.0
+) -> float:
     """The largest scale at which a full-size extent fits its room on paper.
 
     Parameters
@@ -224,8 +226,10 @@ def largest_scale(width: float, height: float, room_width: float, room_height: f
         [mm full size]
     room_width, room_height : float
         [mm on paper]
+    most : float
+        No larger than this one: 2 for 1:2.
     """
-    need = max(width / max(room_width, 1.0), height / max(room_height, 1.0))
+    need = max(width / max(room_width, 1.0), height / max(room_height, 1.0), most)
     return next((scale for scale in SCALES if scale >= need - 1e-9), SCALES[-1])
 
 
