@@ -3,7 +3,7 @@ r"""One job description in; an exact, measured 3D model of a clad timber-frame w
 The public names, loaded when first used:
 
 >>> import cladmodel
->>> scene = cladmodel.load_scene_text('title = "Wall"\\n[wall]\\nlength = 3600\\nheight = 2400')
+>>> scene = cladmodel.load_scene_text('title = "Wall"\n[wall]\nlength = 3600\nheight = 2400')
 >>> model = cladmodel.build_model(scene)
 >>> len(model.of_kind(cladmodel.Kind.BOARD))
 18
