@@ -87,7 +87,7 @@ def test_a_board_two_degrees_off(tool_store, mark, degrees):
         pytest.param((0, -6, 0), "above the top of the board below", id="6 down: no room to swell"),
     ],
 )
-@pytest.mark.parametrize(("mark", "x"), [("A04a", 600.0), ("A15b", 4200.0)], ids=["A04a", "A15b"])
+@pytest.mark.parametrize(("mark", "x"), [("A04a", 600.0), ("A15b", 4800.0)], ids=["A04a", "A15b"])
 def test_a_moved_nail(tool_store, mark, x, by, says):
     """Nails on battens that stand alone: 30 aside of one there is no other."""
     (nails,) = tool_store.model.fixings_for(Use.BOARD)
