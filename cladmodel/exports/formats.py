@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from cladmodel.errors import OutputError
 from cladmodel.exports.files import write_whole
 from cladmodel.exports.gltf import glb_bytes
-from cladmodel.exports.materials import Colours
+from cladmodel.exports.ifc import ifc_bytes
+from cladmodel.exports.materials import Colours, FinishLook
 from cladmodel.exports.stl import stl_bytes
+from cladmodel.exports.threemf import threemf_bytes
+from cladmodel.exports.usdz import usdz_bytes
 from cladmodel.model import Model
 
 
@@ -24,22 +27,35 @@ class Format:
     title : str
         What it is, for help and messages.
     encode : callable
-        From a model and the finish's colours (or None) to the file's bytes.
+        From a model, the finish's colours (or None) and the finishes to switch between to the file's
+        bytes; a format takes of these what it has room for.
     """
 
     title: str
-    encode: Callable[[Model, Colours | None], bytes]
+    encode: Callable[[Model, Colours | None, Sequence[FinishLook]], bytes]
 
 
 # A new format is one module beside this one and one line here.
 FORMATS: Mapping[str, Format] = {
     ".glb": Format(
-        title="glTF 2.0 binary: every piece named, coloured; metres, y up",
-        encode=lambda model, colours: glb_bytes(model, finish_colours=colours),
+        title="glTF 2.0 binary: every piece named, coloured, finishes to switch between; metres, y up",
+        encode=lambda model, colours, finishes: glb_bytes(model, finish_colours=colours, finishes=finishes),
     ),
     ".stl": Format(
         title="binary STL: triangles only; millimetres, z up",
-        encode=lambda model, _: stl_bytes(model),
+        encode=lambda model, _colours, _finishes: stl_bytes(model),
+    ),
+    ".3mf": Format(
+        title="3MF: every piece named, coloured, for printing; millimetres, z up",
+        encode=lambda model, colours, _: threemf_bytes(model, finish_colours=colours),
+    ),
+    ".usdz": Format(
+        title="USDZ: every piece named, coloured, for phones; metres, y up; needs cladmodel[usdz]",
+        encode=lambda model, colours, _: usdz_bytes(model, finish_colours=colours),
+    ),
+    ".ifc": Format(
+        title="IFC4: every piece a product with its figures; millimetres, z up; needs cladmodel[ifc]",
+        encode=lambda model, colours, _: ifc_bytes(model, finish_colours=colours),
     ),
 }
 
@@ -65,7 +81,13 @@ def format_of(path: str | os.PathLike[str]) -> Format:
     return found
 
 
-def export(model: Model, path: str | os.PathLike[str], *, finish_colours: Colours | None = None) -> Path:
+def export(
+    model: Model,
+    path: str | os.PathLike[str],
+    *,
+    finish_colours: Colours | None = None,
+    finishes: Sequence[FinishLook] = (),
+) -> Path:
     """Write a model in the format its file name asks for.
 
     Parameters
@@ -75,6 +97,8 @@ def export(model: Model, path: str | os.PathLike[str], *, finish_colours: Colour
         Its ending picks the format, in small letters or capitals.
     finish_colours : mapping of str to (3,) float, optional
         Screen colours (sRGB, 0 to 1) by material, for formats that carry colour.
+    finishes : sequence of FinishLook
+        Finishes to switch between, for formats whose viewers can.
 
     Returns
     -------
@@ -84,6 +108,7 @@ def export(model: Model, path: str | os.PathLike[str], *, finish_colours: Colour
     Raises
     ------
     OutputError
-        If the ending is unknown or the file cannot be written; the message says which.
+        If the ending is unknown, the format needs a package that is not installed, or the file cannot
+        be written; the message says which.
     """
-    return write_whole(path, format_of(path).encode(model, finish_colours))
+    return write_whole(path, format_of(path).encode(model, finish_colours, finishes))

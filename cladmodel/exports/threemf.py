@@ -41,6 +41,7 @@ _LINKS = (
 DECIMALS = 5
 TURN_DECIMALS = 12
 _MATERIALS = 1  # id of the table of materials; objects count on from it
+_LINE_SIGNS = re.compile("[\t\n\r]")
 # What XML 1.0 has no way to write at all (section 2.2).
 _UNWRITABLE = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -84,7 +85,7 @@ def _document(model: Model, finish_colours: Colours | None) -> Iterator[str]:
     if materials:
         yield f'<basematerials id="{_MATERIALS}">'
         for name in materials:
-            shown = quoteattr(_writable(name or "unknown"))
+            shown = _attribute(name or "unknown")
             yield f'<base name={shown} displaycolor="{_hex(look_of(name, finish_colours).colour)}"/>'
         yield "</basematerials>"
     number = _MATERIALS
@@ -98,7 +99,7 @@ def _document(model: Model, finish_colours: Colours | None) -> Iterator[str]:
         if not pieces[wall.name]:
             continue
         number += 1
-        yield f'<object id="{number}" type="model" name={quoteattr(_writable(wall.name))}><components>'
+        yield f'<object id="{number}" type="model" name={_attribute(wall.name)}><components>'
         yield from (f'<component objectid="{piece}"/>' for piece in pieces[wall.name])
         yield "</components></object>"
         items.append(f'<item objectid="{number}" transform="{_transform(frame_z_up(wall.frame))}"/>')
@@ -110,10 +111,11 @@ def _document(model: Model, finish_colours: Colours | None) -> Iterator[str]:
 
 
 def _piece(part: Part, number: int, materials: Mapping[str, int]) -> Iterator[str]:
-    mark = quoteattr(_writable(part.mark))
+    mark = _attribute(part.mark)
     look = f'pid="{_MATERIALS}" pindex="{materials[part.material]}"'
     yield f'<object id="{number}" type="model" name={mark} partnumber={mark} {look}>'
     yield "<metadatagroup>"
+    yield _metadata("piece:mark", part.mark)
     yield _metadata("piece:kind", str(part.kind))
     yield _metadata("piece:wall", part.wall)
     if part.course is not None:
@@ -134,6 +136,11 @@ def _piece(part: Part, number: int, materials: Mapping[str, int]) -> Iterator[st
 
 def _metadata(name: str, text: str) -> str:
     return f'<metadata name="{name}">{escape(_writable(text))}</metadata>'
+
+
+def _attribute(text: str) -> str:
+    """Quote a name on one line: XML turns line ends there into spaces, and not all readers know them escaped."""
+    return quoteattr(_LINE_SIGNS.sub(" ", _writable(text)))
 
 
 def _writable(text: str) -> str:

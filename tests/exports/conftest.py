@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import NoReturn
 
@@ -177,6 +178,46 @@ def model() -> Model:
                 material="ground",
             ),
         ),
+    )
+
+
+# What no format may stumble over: quotes, brackets, line ends, signs of many alphabets, path and STEP signs.
+HOSTILE = "\"quoted\" 'it' <b>&amp;</b> & ]]> \n\t\\X2\\ $ ; ../.. %s Größe 壁 \U0001f332"
+
+
+def hostile_name(text: str) -> str:
+    """A name that says which it is and is 200 signs long."""
+    return f"{text} {HOSTILE}".ljust(200, "x")
+
+
+@pytest.fixture(scope="session")
+def hostile(model: Model) -> Model:
+    """The same building with every name as bad as it can be."""
+    return replace(
+        model,
+        title=hostile_name("title"),
+        walls=tuple(replace(wall, name=hostile_name(wall.name)) for wall in model.walls),
+        parts=tuple(
+            replace(
+                part,
+                mark=hostile_name(part.mark),
+                wall=hostile_name(part.wall),
+                section=hostile_name(part.section),
+                material=hostile_name(part.material),
+                assembly=None if part.assembly is None else hostile_name(part.assembly),
+            )
+            for part in model.parts
+        ),
+        fixings=tuple(
+            replace(
+                group,
+                mark=hostile_name(group.mark),
+                wall=hostile_name(group.wall),
+                fastener=replace(group.fastener, name=hostile_name(group.fastener.name)),
+            )
+            for group in model.fixings
+        ),
+        surroundings=(),
     )
 
 
