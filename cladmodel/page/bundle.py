@@ -9,8 +9,8 @@ from cladmodel.errors import OutputError
 
 FOLDER = Path(__file__).parent / "bundle"
 MISSING = (
-    "the client's page is not installed with this cladmodel: its front end was left out when cladmodel was "
-    "installed (CLADMODEL_WITHOUT_PAGE=1). Install cladmodel again without that, and with the npm registry in reach."
+    "the client's page was left out when cladmodel was installed (CLADMODEL_WITHOUT_PAGE=1): "
+    "install cladmodel again without that, with the npm registry in reach."
 )
 
 

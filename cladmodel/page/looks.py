@@ -83,8 +83,8 @@ SUNS: tuple[Sun, ...] = (
         azimuth=math.radians(62),
         altitude=math.radians(12),
         strength=0.9,
-        sky=0.75,
-        warmth=1.0,
+        sky=0.9,
+        warmth=0.8,
     ),
     Sun(
         name="overcast",

@@ -107,7 +107,7 @@ def page_html(
         "style": bundle.style,
         "poster": _poster(poster, model.title),
         "facts": facts(report),
-        "sheet": sheet(report, steps.titles, stock),
+        "sheet": sheet(report, steps, stock),
         "tool": escape(f"{report['tool']['name']} {report['tool']['version']}"),
         "model": _encoded(pack(model, parts, steps, head)),
         "script": bundle.script,

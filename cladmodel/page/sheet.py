@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
+from cladmodel.page.steps import Steps
 from cladmodel.page.stock import StockPlace
 from cladmodel.schedules.cautions import HEADING
 
@@ -40,7 +41,10 @@ def facts(report: Json) -> str:
     boards = sum(q["count"] for q in report["quantities"] if q["kind"] == "board")
     rows = [
         ("Clad area", f"{report['areas']['clad_m2']:.1f} m2"),
-        ("Walls", ", ".join(f"{w['wall']} {_mm(w['length_mm'])} x {_mm(w['foot_to_soffit_mm'])}" for w in walls)),
+        (
+            "Walls",
+            ", ".join(f"{w['wall']} {_mm(w['length_mm'])} x {_mm(w['foot_to_soffit_mm'])}" for w in walls),
+        ),
         ("Courses", str(len(report["rod"]))),
         ("Pieces of board", str(boards)),
     ]
@@ -52,15 +56,15 @@ def facts(report: Json) -> str:
     )
 
 
-def sheet(report: Json, steps: Sequence[str], places: Mapping[str, StockPlace]) -> str:
+def sheet(report: Json, steps: Steps, places: Mapping[str, StockPlace]) -> str:
     """Everything below the picture.
 
     Parameters
     ----------
     report : dict
         From `cladmodel.schedules.report.report`.
-    steps : sequence of str
-        Titles of the building-up order.
+    steps : Steps
+        The building-up order.
     places : mapping of str to StockPlace
         By mark; empty if the stock is not known.
     """
@@ -78,15 +82,24 @@ def sheet(report: Json, steps: Sequence[str], places: Mapping[str, StockPlace]) 
 
 
 def _section(name: str, title: str, inner: str) -> str:
-    return f'<section id="{name}" aria-labelledby="{name}-h"><h2 id="{name}-h">{escape(title)}</h2>{inner}</section>'
+    head = f'<h2 id="{name}-h">{escape(title)}</h2>'
+    return f'<section id="{name}" aria-labelledby="{name}-h">{head}{inner}</section>'
 
 
 def _list(texts: Iterable[str]) -> str:
     return "<ul>" + "".join(f"<li>{escape(text)}</li>" for text in texts) + "</ul>"
 
 
-def _steps(titles: Sequence[str]) -> str:
-    return "<ol class=steps>" + "".join(f"<li>{escape(title)}</li>" for title in titles) + "</ol>"
+def _steps(steps: Steps) -> str:
+    """The order of building up, all courses in one line."""
+    courses = [course for course in steps.courses if course]
+    lines = []
+    for title, course in zip(steps.titles, steps.courses, strict=True):
+        if not course:
+            lines.append(title)
+        elif course == courses[0]:
+            lines.append(f"Boards, course {courses[0]} to {courses[-1]}, from the foot up")
+    return "<ol class=steps>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ol>"
 
 
 def _cautions(report: Json) -> str:
@@ -140,7 +153,9 @@ def _rod(report: Json) -> str:
         for r in report["rod"]
     ]
     return table(
-        "One rod round all walls: butt lines above its datum [mm]", ("Course", "Butt line", "Gauge", "Walls"), rows
+        "One rod round all walls: butt lines above its datum [mm]",
+        ("Course", "Butt line", "Gauge", "Walls"),
+        rows,
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +29,7 @@ _POSTS = next(i for i, (_, kinds) in enumerate(BEFORE) if Kind.POST in kinds)
 _STEP_OF_KIND = {kind: i for i, (_, kinds) in enumerate(BEFORE) for kind in kinds}
 _FIRST_COURSE = len(BEFORE)
 
-_STEP_OF_USE = {Use.BATTEN: Kind.BATTEN, Use.POST: Kind.POST, Use.TRIM: Kind.SIDE_TRIM}
+_KIND_OF_USE = {Use.BATTEN: Kind.BATTEN, Use.POST: Kind.POST, Use.TRIM: Kind.SIDE_TRIM}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,13 +96,5 @@ def _fixing_steps(model: Model, group: Fixings, last: int) -> Ints:
         rod = model.wall_by_name[group.wall].rod
         course = np.searchsorted(rod, group.heads[:, 1], side="right")
         return _FIRST_COURSE + np.clip(course, 1, last - _FIRST_COURSE) - 1
-    kind = _STEP_OF_USE.get(group.use)
+    kind = _KIND_OF_USE.get(group.use)
     return np.full(len(group.heads), last if kind is None else _STEP_OF_KIND[kind], np.int64)
-
-
-def marks_by_step(model: Model, steps: Steps) -> list[Sequence[str]]:
-    """Marks of what goes up in each step, in model order."""
-    return [
-        [part.mark for part, step in zip(model.parts, steps.parts, strict=True) if step == number]
-        for number in range(len(steps.titles))
-    ]

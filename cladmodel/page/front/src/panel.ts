@@ -42,7 +42,7 @@ function bindLook(viewer: Viewer): void {
     state.sun = i;
     viewer.changed();
   });
-  const stands = ["back, to see the whole", ...walls.map((wall) => `square to ${wall.name}`), "close to the foot"];
+  const stands = ["to see the whole", ...walls.map((wall) => `square to ${wall.name}`), "close to the foot"];
   choices(element("stand"), stands, 0, (i) => {
     if (i === 0) viewer.flyHome();
     else if (i <= walls.length) viewer.faceWall(i - 1);
@@ -127,7 +127,7 @@ function bindCut(viewer: Viewer): void {
     side = -side;
     apply();
   });
-  face.addEventListener("click", () => viewer.faceCut());
+  face.addEventListener("click", () => viewer.faceCut(Number(wall.value)));
 }
 
 function bindSteps(viewer: Viewer): Rod {
@@ -158,11 +158,18 @@ function bindSteps(viewer: Viewer): Rod {
 
 function stepWords(model: Model, state: State): string {
   const { parts, steps } = model.head;
-  const own = parts.mark.filter((_, part) => part < parts.own && parts.step[part] === state.step);
-  const named = own.slice(0, MARKS_NAMED).join(", ");
-  const more = own.length > MARKS_NAMED ? ` and ${own.length - MARKS_NAMED} more` : "";
-  const pieces = own.length === 1 ? "1 piece" : `${own.length} pieces`;
-  return `${state.step + 1} of ${steps.length}. ${steps[state.step]}: ${pieces}: ${named}${more}.`;
+  const kinds = new Map<string, string[]>();
+  for (let part = 0; part < parts.own; part++) {
+    if (parts.step[part] !== state.step) continue;
+    kinds.set(parts.kind[part], [...(kinds.get(parts.kind[part]) ?? []), parts.mark[part]]);
+  }
+  // Boards are named before their packers.
+  const order = [...kinds].sort(([a], [b]) => Number(b === "board") - Number(a === "board"));
+  const counted = order.map(([kind, marks]) => `${kind} ${marks.length}`).join(", ");
+  const first = order[0]?.[1] ?? [];
+  const more = first.length > MARKS_NAMED ? ` and ${first.length - MARKS_NAMED} more` : "";
+  const named = first.slice(0, MARKS_NAMED).join(", ");
+  return `${state.step + 1} of ${steps.length}. ${steps[state.step]}: ${counted}. ${named}${more}.`;
 }
 
 function bindMeasure(viewer: Viewer): void {

@@ -30,9 +30,10 @@ import { boxRound, type Model, type Point, vertexOf, wallAxis } from "./model";
 import { Nails } from "./nails";
 import { isShown, type State } from "./state";
 
-const TIMBER = new Set(["board", "post", "trim", "batten", "frame", "joinery", "door", "soffit"]);
+const TIMBER = new Set(["board", "post", "trim", "batten", "frame"]);
 const CHALK = "#1668b8"; // a chalk line's blue: what is picked out
-const SHADOW_MAP = 2048; // [pixels]
+// Butts throw shadows a few millimetres high: a small map makes teeth of them. Phones get a smaller one. [pixels]
+const SHADOW_MAP = { wide: 4096, small: 2048 };
 const SUN = 2.75; // light on a surface square to the sun, where 3.14 gives back its colour; by eye
 const SKY = 1.5;
 
@@ -58,7 +59,7 @@ export class Stage {
   private readonly picked = new Group();
   private readonly nails: Nails;
   private readonly fixingLayer: number;
-  /** Round the walls themselves, without the lawn. */
+  /** Round all that stands, without the ground. */
   readonly box: number[];
   private drawnKey = "";
   private pickedKey = "";
@@ -72,7 +73,9 @@ export class Stage {
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     this.renderer.shadowMap.autoUpdate = false;
-    this.box = boxRound(model, range(model.head.parts.own));
+    const ground = new Set(["ground", "lawn"]);
+    const stands = (part: number): boolean => !ground.has(model.head.materials[model.head.parts.material[part]].name);
+    this.box = boxRound(model, range(model.count).filter(stands));
     this.addParts(grain());
     const nails = new Group();
     this.nails = new Nails(model, nails, this.planes);
@@ -104,7 +107,8 @@ export class Stage {
       const material = new MeshLambertMaterial({
         vertexColors: true,
         map: TIMBER.has(name) ? strip : null,
-        clippingPlanes: this.planes,
+        // The lawn is not sawn through: what was cut still stands on something.
+        clippingPlanes: name === "lawn" ? null : this.planes,
         clipShadows: true,
         polygonOffset: true,
         polygonOffsetFactor: 1,
@@ -133,7 +137,9 @@ export class Stage {
   private addSun(): void {
     const size = this.reach * 1.05;
     this.sun.castShadow = true;
-    this.sun.shadow.mapSize.set(SHADOW_MAP, SHADOW_MAP);
+    const side = Math.min(innerWidth > 800 ? SHADOW_MAP.wide : SHADOW_MAP.small, this.renderer.capabilities.maxTextureSize);
+    this.sun.shadow.mapSize.set(side, side);
+    this.sun.shadow.radius = 2;
     Object.assign(this.sun.shadow.camera, {
       left: -size,
       right: size,
@@ -210,14 +216,16 @@ export class Stage {
     this.clip.normal.set(...plane.normal).negate();
     this.clip.constant = plane.at;
     this.planes.push(this.clip);
-    this.faces = cutParts(this.model, plane, this.shown(state));
+    const { head } = this.model;
+    const lawn = head.materials.findIndex((one) => one.name === "lawn");
+    const shown = this.shown(state);
+    this.faces = cutParts(this.model, plane, (part) => head.parts.material[part] !== lawn && shown(part));
     const [u, v] = axesOf(plane.normal);
     const position: number[] = [];
     const flat: number[] = [];
     const colour: number[] = [];
     const lean: number[] = [];
     const lines: number[] = [];
-    const { head } = this.model;
     for (const face of this.faces) {
       const { name, colour: plain } = head.materials[head.parts.material[face.part]];
       const paint = new Color(head.finishes[state.finish].colours[name] ?? plain);
@@ -288,7 +296,7 @@ function fading(): CanvasTexture {
   canvas.width = canvas.height = size;
   const pen = canvas.getContext("2d")!;
   const shade = pen.createRadialGradient(size / 2, size / 2, 0, size / 2, size / 2, size / 2);
-  shade.addColorStop(0.55, "#fff");
+  shade.addColorStop(0.3, "#fff");
   shade.addColorStop(0.98, "#000");
   pen.fillStyle = shade;
   pen.fillRect(0, 0, size, size);

@@ -11,6 +11,9 @@ import { startState, type State } from "./state";
 
 const CORNER_TURN = 0.62; // [rad], by eye: both walls of a corner are seen, the first one more
 const HOME_RISE = 0.13;
+const REST = 400; // [ms] without movement
+const SLOW = 90; // [ms] between two frames
+const COARSE = 0.5; // of the screen's own sharpness
 
 export class Viewer {
   readonly state: State;
@@ -21,6 +24,9 @@ export class Viewer {
   private readonly over = element<SVGSVGElement>("over");
   private waiting = 0;
   private tapeWall = 0;
+  private movedAt = 0;
+  private late = 0;
+  private resting = 0;
 
   constructor(
     readonly model: Model,
@@ -29,7 +35,7 @@ export class Viewer {
     this.state = startState(model);
     this.stage = new Stage(model, canvas);
     this.orbit = new Orbit(canvas, this.home(), 2 * this.stage.reach, {
-      changed: () => this.draw(),
+      changed: () => this.moved(),
       tapped: (x, y) => this.tap(x, y),
       key: (key) => this.key(key),
     });
@@ -61,6 +67,29 @@ export class Viewer {
     this.stage.render(this.state, this.orbit.camera, this.orbit.pixel);
     drawOverlay(this.over, this.orbit, this.state);
     this.firstFrame ||= performance.now();
+  }
+
+  /**
+   * Where one stands has changed. A browser that draws in software cannot keep up at full sharpness: it draws
+   * coarsely while things move and sharply once they rest.
+   */
+  private moved(): void {
+    const now = performance.now();
+    const since = now - this.movedAt;
+    this.movedAt = now;
+    if (since < REST) this.late = since > SLOW ? this.late + 1 : Math.max(this.late - 1, 0);
+    if (this.late > 3) this.sharpen(COARSE);
+    clearTimeout(this.resting);
+    this.resting = window.setTimeout(() => {
+      this.late = Math.min(this.late, 4);
+      this.sharpen(Math.min(devicePixelRatio, 2));
+      this.draw();
+    }, REST);
+    this.draw();
+  }
+
+  private sharpen(ratio: number): void {
+    if (this.stage.renderer.getPixelRatio() !== ratio) this.stage.renderer.setPixelRatio(ratio);
   }
 
   /** What the picture shows now, for paper. */
@@ -169,11 +198,12 @@ export class Viewer {
     this.orbit.fly({ target, far: 1500, turn: this.facing(0) + 0.5, rise: -0.08 });
   }
 
-  faceCut(): void {
+  /** Square to the cut through one wall. */
+  faceCut(wall: number): void {
     const { plane } = this.state;
     if (!plane || !this.stage.faces.length) return;
     const points = this.stage.faces
-      .filter((face) => face.part < this.model.head.parts.own)
+      .filter((face) => face.part < this.model.head.parts.own && this.model.head.parts.wall[face.part] === wall)
       .flatMap((face) => face.rings.flat());
     const box = [Infinity, Infinity, Infinity, -Infinity, -Infinity, -Infinity];
     points.forEach((value, i) => {
@@ -190,7 +220,7 @@ export class Viewer {
   private round(box: number[]): { target: Point; far: number } {
     const target = [0, 1, 2].map((k) => (box[k] + box[k + 3]) / 2) as Point;
     const radius = Math.hypot(...[0, 1, 2].map((k) => box[k + 3] - box[k])) / 2;
-    return { target, far: Math.max(0.95 * this.orbit.farFor(radius), 300) };
+    return { target, far: Math.max(1.04 * this.orbit.farFor(radius), 300) };
   }
 
   // ---- pointing things out
