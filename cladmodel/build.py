@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -36,6 +38,9 @@ from cladmodel.standards.sources import Source, Standing
 from cladmodel.standards.species import SPECIES, Sawn
 from cladmodel.standards.ventilation import OPENING_RULES
 from cladmodel.standards.wind import NATIONALS, TERRAINS, probability_factor
+
+if TYPE_CHECKING:
+    from cladmodel.settingout.cutting.plans import Layout
 
 # In building-up order, which is also the order of a model's parts.
 ELEMENTS = (
@@ -97,8 +102,49 @@ def _sound(reading: Reading) -> Scene:
     return reading.scene
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Planned:
+    """A model with the cutting plan its joints come from.
+
+    Attributes
+    ----------
+    model : Model
+    layout : Layout or None
+        None where the scene asks for quick joints.
+    """
+
+    model: Model
+    layout: Layout | None
+
+
+def build_planned(scene: Scene) -> Planned:
+    """Build every piece of a scene with joints and saw cuts chosen together.
+
+    Parameters
+    ----------
+    scene : Scene
+
+    Returns
+    -------
+    Planned
+
+    Raises
+    ------
+    SettingOutError
+        If the job's numbers make no wall or its boards cannot be joined or bought.
+    SolidError
+        If a piece cannot be made; the message names the plate.
+    """
+    if scene.cutting.method == "quick":
+        return Planned(model=build_model(scene), layout=None)
+    from cladmodel.settingout.cutplan import set_out_planned
+
+    walls, layout = set_out_planned(scene)
+    return Planned(model=_model(scene, walls), layout=layout)
+
+
 def build_model(scene: Scene) -> Model:
-    """Build every piece of a scene as a closed solid.
+    """Build every piece of a scene as a closed solid, with joints chosen course by course.
 
     Parameters
     ----------
@@ -115,7 +161,10 @@ def build_model(scene: Scene) -> Model:
     SolidError
         If a piece cannot be made; the message names the plate.
     """
-    walls = set_out(scene)
+    return _model(scene, set_out(scene))
+
+
+def _model(scene: Scene, walls: tuple[SetOut, ...]) -> Model:
     pieces = [piece for done in walls for make in ELEMENTS for piece in make(scene, done)]
     notes = rod_notes(scene)
     return Model(

@@ -56,10 +56,10 @@ def check(path: Path) -> Outcome:
     SceneError, SettingOutError, SolidError
         If the scene cannot be built.
     """
-    from cladmodel.build import build_model, load_scene
+    from cladmodel.build import build_planned, load_scene
 
     scene = load_scene(path)
-    model = build_model(scene)
+    model = build_planned(scene).model
     return Outcome(model=model, findings=_measured(scene, model), written=(), missing=())
 
 
@@ -98,12 +98,12 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
     OutputError
         If the folder cannot be written.
     """
-    from cladmodel.build import build_model, load_scene
+    from cladmodel.build import build_planned, load_scene
 
     say("reading the scene")
     scene = load_scene(path)
     say("setting out and making the solids")
-    model = build_model(scene)
+    model = build_planned(scene).model
     with staged(out) as stage:
         say("measuring")
         findings = _measured(scene, model)
@@ -246,13 +246,13 @@ def render(path: Path, picture: Path, *, layers: bool) -> None:
     OutputError
         If the file cannot be written, or is no .png.
     """
-    from cladmodel.build import build_model, load_scene
+    from cladmodel.build import build_planned, load_scene
     from cladmodel.exports.files import write_whole
 
     if picture.suffix.lower() != ".png":
         raise OutputError(f"{picture}: pictures are written as .png. Give it that suffix.")
     scene = load_scene(path)
-    model = build_model(scene)
+    model = build_planned(scene).model
     with tempfile.TemporaryDirectory(prefix="cladmodel-") as name:
         scratch = Path(name) / "picture.png"
         (draw_layers if layers else draw_preview)(scene, model, scratch)
@@ -275,12 +275,12 @@ def export(path: Path, file: Path) -> None:
     OutputError
         If the suffix is not known or the file cannot be written.
     """
-    from cladmodel.build import build_model, load_scene
+    from cladmodel.build import build_planned, load_scene
     from cladmodel.exports.formats import export as write
     from cladmodel.exports.formats import format_of
 
     format_of(file)
-    write(build_model(load_scene(path)), file)
+    write(build_planned(load_scene(path)).model, file)
 
 
 def new(file: Path) -> None:

@@ -20,6 +20,7 @@ from cladmodel.scene.build_up import (
     StudsTable,
     VentStripTable,
 )
+from cladmodel.scene.cutting import CuttingTable
 from cladmodel.scene.fields import COMMON, Table, choice, mm, number, words
 from cladmodel.scene.lasting import AirTable, ClimateTable, TimberTable, WindTable
 
@@ -58,6 +59,14 @@ class SideFields(Table):
         max_length=40,
         description="foot line as [along, up] points from the left corner: steps or slopes; left out, level",
         json_schema_extra={"unit": "mm", "basis": "survey"},
+    )
+    joint_price: float | None = number(
+        None,
+        0,
+        10_000,
+        "what one butt joint in this wall is worth avoiding, in the coin of cutting.prices",
+        "left out, as few joints as the rules allow",
+        "coin",
     )
     out_of_plane: tuple[Pair, ...] = Field(
         (),
@@ -305,6 +314,7 @@ class Scene(Table):
     fillet: FilletTable = FilletTable()
     fixings: FixingsTable = FixingsTable()
     rules: RulesTable = RulesTable()
+    cutting: CuttingTable = CuttingTable()
     finish: FinishTable = FinishTable()
     climate: ClimateTable = ClimateTable()
     timber: TimberTable = TimberTable()

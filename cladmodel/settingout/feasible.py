@@ -100,6 +100,25 @@ def _vent_strip(scene: Scene) -> Iterator[Problem]:
         )
 
 
+def _cutting(scene: Scene) -> Iterator[Problem]:
+    for name in ("prices", "limits"):
+        given = getattr(scene.cutting, name)
+        if given and len(given) != len(scene.board.stock):
+            yield Problem(
+                path=f"cutting.{name}",
+                value=list(given),
+                allowed=f"must be one for each of the {len(scene.board.stock)} lengths in board.stock",
+                remedy="In the same order.",
+            )
+    if len(set(scene.board.stock)) < len(scene.board.stock):
+        yield Problem(
+            path="board.stock",
+            value=list(scene.board.stock),
+            allowed="must name each length once",
+            remedy="Take the second one out.",
+        )
+
+
 def _stock(scene: Scene) -> Iterator[Problem]:
     usable = max(scene.board.stock) - 2 * scene.board.end_trim
     need = scene.rules.least_piece + scene.studs.centres
@@ -219,6 +238,7 @@ def _trims(scene: Scene) -> Iterator[Problem]:
 PLAIN: tuple[tuple[tuple[str, ...], Rule], ...] = (
     (("board.width", "board.least_lap", "board.butt", "board.thin_edge", "board.wanted_gauge"), _board),
     (("vent_strip", "battens.thickness"), _vent_strip),
+    (("cutting", "board.stock"), _cutting),
     (("trims", "fillet", "battens.thickness", "membrane", "sheathing"), _trims),
 )
 

@@ -9,30 +9,32 @@ from cladmodel.settingout.battens import Column, Role
 from cladmodel.settingout.boards import ASLANT, Strips, is_plain, ring_of
 from cladmodel.settingout.joints import JointRules, JointRun, choose_joints
 from cladmodel.settingout.nailing import edge_distance
-from cladmodel.settingout.plan import Side
+from cladmodel.settingout.setout import Bare
 from cladmodel.settingout.tilt import Hung
 
 
-def choose_on_battens(
-    scene: Scene,
-    side: Side,
-    first: int,
-    hung: tuple[Hung, ...],
-    runs: list[list[shapely.Polygon]],
-    columns: tuple[Column, ...],
-) -> tuple[tuple[float, ...], ...]:
-    """Joint lines of every course of a wall, each on a batten that reaches over the whole board.
+def rules_of_joints(scene: Scene) -> JointRules:
+    """What a scene's joints must keep to.
 
     Parameters
     ----------
     scene : Scene
-    side : Side
-    first : int
-        Number of the lowest course.
-    hung : tuple of Hung
-    runs : list of list of shapely.Polygon
-        Of each course, on its boards' back face. [mm]
-    columns : tuple of Column
+    """
+    return JointRules(
+        longest=max(scene.board.stock) - 2 * scene.board.end_trim,
+        least_piece=scene.rules.least_piece,
+        stagger=scene.rules.stagger,
+        column_rest=scene.rules.column_rest,
+    )
+
+
+def choose_quickly(scene: Scene, bare: Bare) -> tuple[tuple[float, ...], ...]:
+    """Joint lines of every course of one wall, course by course, without a thought to the stock.
+
+    Parameters
+    ----------
+    scene : Scene
+    bare : Bare
 
     Returns
     -------
@@ -44,12 +46,32 @@ def choose_on_battens(
     SettingOutError
         If no choice keeps the rules.
     """
-    rules = JointRules(
-        longest=max(scene.board.stock) - 2 * scene.board.end_trim,
-        least_piece=scene.rules.least_piece,
-        stagger=scene.rules.stagger,
-        column_rest=scene.rules.column_rest,
-    )
+    names = [f"{bare.side.name}, course {bare.first + n}" for n in range(len(bare.hung))]
+    return choose_joints(bare.joint_runs, rules_of_joints(scene), names)
+
+
+def joint_runs(
+    scene: Scene,
+    hung: tuple[Hung, ...],
+    runs: list[list[shapely.Polygon]],
+    columns: tuple[Column, ...],
+) -> list[list[JointRun]]:
+    """Where each run that is longer than a board may be joined: on battens that reach over the whole board.
+
+    Parameters
+    ----------
+    scene : Scene
+    hung : tuple of Hung
+    runs : list of list of shapely.Polygon
+        Of each course, on its boards' back face. [mm]
+    columns : tuple of Column
+
+    Returns
+    -------
+    list of list of JointRun
+        Of each course, from left to right.
+    """
+    rules = rules_of_joints(scene)
     width = scene.battens.width
     room = (width if needs_doubling(scene) else width / 2) + width / 2
     centres = [c.centre for c in columns]
@@ -76,8 +98,7 @@ def choose_on_battens(
                     and (strips is None or _is_full(strips, centre, course.width))
                 ]
             courses[-1].append(JointRun(left=left, right=right, columns=tuple(possible)))
-    names = [f"{side.name}, course {first + n}" for n in range(len(hung))]
-    return choose_joints(courses, rules, names)
+    return courses
 
 
 def _is_full(run: Strips, centre: float, width: float) -> bool:

@@ -44,6 +44,8 @@ class Side:
         As measured. [mm]
     out_of_plane : tuple of (x, behind)
         [mm]
+    joint_price : float or None
+        What one joint is worth avoiding, in the coin of the stock's prices.
     """
 
     name: str
@@ -58,6 +60,7 @@ class Side:
     openings: tuple[OpeningTable, ...]
     length: Lengths
     out_of_plane: tuple[Point, ...]
+    joint_price: float | None
 
 
 def sides_of(scene: Scene) -> tuple[Side, ...]:
@@ -243,6 +246,7 @@ def _side(
         openings=tuple(sorted(openings, key=lambda o: (o.left, o.sill))),
         length=measured,
         out_of_plane=fields.out_of_plane,
+        joint_price=fields.joint_price,
     )
 
 

@@ -5,16 +5,57 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from cladmodel.settingout.battens import Batten, Column
 from cladmodel.settingout.boards import BoardPiece
+from cladmodel.settingout.joints import JointRun
 from cladmodel.settingout.nails import NailPlace
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import Outline
 from cladmodel.settingout.plan import Side
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.tilt import Hung, Profile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bare:
+    """One wall before its joints are chosen.
+
+    Attributes
+    ----------
+    side : Side
+    between : (2,) float
+        Faces of the corner posts that boards stop against, at height 0. [mm]
+    profile : Profile
+    lines : (courses + 1,) float
+        Rod marks that this wall uses. [mm]
+    first : int
+        Number of its lowest course on the building's rod; 1 at the lowest foot.
+    hung : tuple of Hung
+    openings : tuple of OpeningLines
+    columns : tuple of Column
+        None of them doubled yet.
+    strip : float
+        Plumb height of the vent strip that battens stand on. [mm]
+    runs : list of list of shapely.Polygon
+        Of each course, from left to right, on its boards' back face. [mm]
+    joint_runs : list of list of JointRun
+        The same, with the columns where each may be joined.
+    """
+
+    side: Side
+    between: tuple[float, float]
+    profile: Profile
+    lines: NDArray[np.float64]
+    first: int
+    hung: tuple[Hung, ...]
+    openings: tuple[OpeningLines, ...]
+    columns: tuple[Column, ...]
+    strip: float
+    runs: list[list[shapely.Polygon]]
+    joint_runs: list[list[JointRun]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

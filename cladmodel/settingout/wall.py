@@ -26,14 +26,14 @@ from cladmodel.settingout.boards import (
     course_polygons,
     cut_at,
 )
-from cladmodel.settingout.jointing import choose_on_battens, needs_doubling
+from cladmodel.settingout.jointing import choose_quickly, joint_runs, needs_doubling
 from cladmodel.settingout.nailing import board_nails
 from cladmodel.settingout.notes import packing_notes, survey_notes
 from cladmodel.settingout.openings import OpeningLines, opening_lines
 from cladmodel.settingout.outline import FAR, Outline, Riser
 from cladmodel.settingout.plan import Corner, Side, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod, RodLine, set_rod
-from cladmodel.settingout.setout import SetOut
+from cladmodel.settingout.setout import Bare, SetOut
 from cladmodel.settingout.tilt import Hung, Profile, hang, starter_thickness, steady_tilt
 
 # The largest gauge's share that no course should go below, unless the scene says. Common practice.
@@ -188,7 +188,7 @@ def hang_side(scene: Scene, side: Side, rod: Rod) -> tuple[NDArray[np.float64], 
 
 
 def set_out(scene: Scene) -> tuple[SetOut, ...]:
-    """Set out every wall of a scene.
+    """Set out every wall of a scene, with joints chosen course by course.
 
     Parameters
     ----------
@@ -204,9 +204,29 @@ def set_out(scene: Scene) -> tuple[SetOut, ...]:
     SettingOutError
         If the job's numbers make no wall; the message names the rule and the nearest way out.
     """
+    return tuple(with_joints(scene, bare, choose_quickly(scene, bare)) for bare in bare_walls(scene))
+
+
+def bare_walls(scene: Scene) -> tuple[Bare, ...]:
+    """Set out every wall of a scene as far as it goes before joints are chosen.
+
+    Parameters
+    ----------
+    scene : Scene
+
+    Returns
+    -------
+    tuple of Bare
+        Anticlockwise from the first corner.
+
+    Raises
+    ------
+    SettingOutError
+        If the job's numbers make no wall.
+    """
     sides = sides_of(scene)
     rod = rod_of(scene, sides)
-    return tuple(_set_out(scene, side, rod) for side in sides)
+    return tuple(_bare(scene, side, rod) for side in sides)
 
 
 def rod_notes(scene: Scene) -> tuple[str, ...]:
@@ -248,8 +268,8 @@ def stop_left_right(scene: Scene, riser: Riser) -> tuple[float, float]:
     return (riser.x - width, riser.x) if riser.low_on_left else (riser.x, riser.x + width)
 
 
-def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
-    board, outline, gap = scene.board, side.outline, scene.board.fitting_gap
+def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
+    outline, gap = side.outline, scene.board.fitting_gap
     profile = profile_of(scene)
     lines, first, hung = hang_side(scene, side, rod)
     openings = openings_of(scene, side)
@@ -290,31 +310,60 @@ def _set_out(scene: Scene, side: Side, rod: Rod) -> SetOut:
     showing = area.intersection(below_fillet)
     level = scene.board.edge_cut == "level"
     runs = _runs(outline, area, openings, profile, hung, showing, hides_from, stops, level=level)
-    joints = choose_on_battens(scene, side, first, hung, runs, columns)
-    if needs_doubling(scene):
-        columns = double_at(columns, {c for course in joints for c in course}, width)
-    cut = [
-        (first + n, _letter(i), polygon)
-        for n, (course, cuts) in enumerate(zip(runs, joints, strict=True))
-        for i, polygon in enumerate(p for run in course for p in cut_at(run, cuts, board.joint_gap))
-    ]
-    plain = are_plain([polygon for _, _, polygon in cut])
-    pieces = tuple(
-        BoardPiece(course=course, letter=letter, polygon=polygon, plain=is_rectangle)
-        for (course, letter, polygon), is_rectangle in zip(cut, plain, strict=True)
-    )
-    done = SetOut(
+    return Bare(
         side=side,
         between=between,
         profile=profile,
         lines=lines,
         first=first,
         hung=hung,
-        starter_height=scene.starter.height,
         openings=openings,
         columns=columns,
-        battens=battens_of(columns, outline, strip, side.run_at_foot, side.lean),
-        pieces=pieces,
+        strip=strip,
+        runs=runs,
+        joint_runs=joint_runs(scene, hung, runs, columns),
+    )
+
+
+def with_joints(scene: Scene, bare: Bare, joints: tuple[tuple[float, ...], ...]) -> SetOut:
+    """Finish a wall: cut its runs at the joints, double the battens there, place the nails.
+
+    Parameters
+    ----------
+    scene : Scene
+    bare : Bare
+    joints : tuple of tuple of float
+        Joint lines of each course, rising; each the centre of a column. [mm]
+
+    Returns
+    -------
+    SetOut
+    """
+    side, columns = bare.side, bare.columns
+    if needs_doubling(scene):
+        columns = double_at(columns, {c for course in joints for c in course}, scene.battens.width)
+    gap = scene.board.joint_gap
+    cut = [
+        (bare.first + n, _letter(i), polygon)
+        for n, (course, cuts) in enumerate(zip(bare.runs, joints, strict=True))
+        for i, polygon in enumerate(p for run in course for p in cut_at(run, cuts, gap))
+    ]
+    plain = are_plain([polygon for _, _, polygon in cut])
+    done = SetOut(
+        side=side,
+        between=bare.between,
+        profile=bare.profile,
+        lines=bare.lines,
+        first=bare.first,
+        hung=bare.hung,
+        starter_height=scene.starter.height,
+        openings=bare.openings,
+        columns=columns,
+        battens=battens_of(columns, side.outline, bare.strip, side.run_at_foot, side.lean),
+        pieces=tuple(
+            BoardPiece(course=course, letter=letter, polygon=polygon, plain=is_rectangle)
+            for (course, letter, polygon), is_rectangle in zip(cut, plain, strict=True)
+        ),
         joints=joints,
         nails=(),
         notes=(*survey_notes(side), *packing_notes(side, columns)),
