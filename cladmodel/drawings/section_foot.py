@@ -161,7 +161,7 @@ def _labels(view: View, profile: Profile) -> list[Label]:
     y = second.back_foot[1] + 0.62 * (second.back_top[1] - second.back_foot[1])
     target = at_height(view, polygon, y)
     if target is not None:
-        butts = f"{figure(second.butt)} butt, {figure(second.thin_edge)} thin edge"
+        butts = f"{figure(second.butt)} to {figure(second.thin_edge)} thick"
         labels.append(Label(target=target, lines=(f"Board {figure(second.width)}", butts)))
     for kind, name in ((Kind.STARTER, "Starter"), (Kind.VENT_STRIP, "Vent strip")):
         for part, piece in profile.of_kind(kind):

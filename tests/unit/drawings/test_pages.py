@@ -177,11 +177,11 @@ def test_the_same_bytes_each_time(building: Model, findings: tuple[Finding, ...]
 
 
 def level_lines(data: bytes) -> list[tuple[int, float, float, float, float]]:
-    """Page, left, right, height and pen width of every level line, from the pages' own operators. [mm]"""
+    """Page, left, right, height and pen width of every unbroken level line, from the operators. [mm]"""
     reader = pypdf.PdfReader(io.BytesIO(data))
     found = []
     for number, page in enumerate(reader.pages):
-        scale, width, here = 1.0, 0.0, (0.0, 0.0)
+        scale, width, dashed, here = 1 / POINT, 0.0, False, (0.0, 0.0)
         content = page.get_contents()
         assert content is not None
         for operands, operator in pypdf.generic.ContentStream(content, reader).operations:
@@ -189,14 +189,16 @@ def level_lines(data: bytes) -> list[tuple[int, float, float, float, float]]:
                 a, b, c, d, e, f = (float(v) for v in operands)
                 assert (b, c, e, f) == (0, 0, 0, 0)
                 assert a == d
-                scale *= a / POINT
+                scale *= a
             elif operator == b"w":
                 width = float(operands[0])
+            elif operator == b"d":
+                dashed = len(operands[0]) > 0
             elif operator == b"m":
                 here = (float(operands[0]), float(operands[1]))
             elif operator == b"l":
                 there = (float(operands[0]), float(operands[1]))
-                if there[1] == here[1]:
+                if there[1] == here[1] and not dashed:
                     ends = sorted((here[0] * scale, there[0] * scale))
                     found.append((number, *ends, there[1] * scale, width))
                 here = there
