@@ -38,7 +38,7 @@ class Crossing:
     ----------
     batten : Part
     left, right : float
-        The batten at the board's middle height. [mm]
+        The batten, half-way up what it shares with the board. [mm]
     low, high : float
         Where on it a nail keeps its distance from the batten's sides and the board's ends. [mm]
     """
@@ -99,7 +99,10 @@ def _behind(board: Part, battens: list[Part], edge: float, end: float) -> list[C
     for batten in battens:
         if batten.vertices[:, 0].min() >= high[0] or batten.vertices[:, 0].max() <= low[0]:
             continue
-        span = extent_at(batten, 1, float(low[1] + high[1]) / 2, 0)
+        # Half-way up what they share: a batten under a rake may end below the board's middle.
+        foot, head = batten.vertices[:, 1].min(), batten.vertices[:, 1].max()
+        middle = (max(low[1], foot) + min(high[1], head)) / 2
+        span = extent_at(batten, 1, float(middle), 0)
         if span is None:
             continue
         first, last = max(span[0] + edge, float(low[0]) + end), min(span[1] - edge, float(high[0]) - end)

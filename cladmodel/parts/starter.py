@@ -85,6 +85,8 @@ def _at_the_foot(scene: Scene, done: SetOut) -> Iterator[tuple[float, float, flo
 
 
 def _over_openings(done: SetOut) -> Iterator[tuple[float, float, float]]:
+    """Left, right and foot of each length over a head; where two meet, one of them runs through. [mm]"""
+    made: list[tuple[float, float, float]] = []
     for opening in done.openings:
         foot, top = opening.clear_top, opening.clear_top + done.starter_height
         beside = [
@@ -92,9 +94,11 @@ def _over_openings(done: SetOut) -> Iterator[tuple[float, float, float]]:
             for o in done.openings
             if o is not opening and o.clear_bottom < top and foot < o.clear_top
         ]
+        beside += [(left, right) for left, right, up in made if abs(up - foot) < done.starter_height]
         low = max(opening.clear_left, done.between[0])
         high = min(opening.clear_right, done.between[1] + done.side.lean * foot)
         for left, right in without(beside, low, high):
+            made.append((left, right, foot))
             yield left, right, foot
 
 
