@@ -206,6 +206,11 @@ def _tilt_over(below: Hung, profile: Profile, butt_line: float, width: float, st
             f"the course at {butt_line:g} mm is only {width:.0f} high and would have to lie flat on the one "
             "below; use a gauge that leaves a higher top course"
         )
+    if standoff - reach >= width:
+        raise SettingOutError(
+            f"the course at {butt_line:g} mm finds no board below to lean on: that one lies back behind the "
+            "battens there; use a thinner starter or a smaller gauge"
+        )
     tilt = math.asin((reach - standoff) / width)
     # The lower board's top front arris may touch the upper board's back before its butt is reached.
     sin, cos = math.sin(below.tilt), math.cos(below.tilt)
