@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING
 from cladmodel.errors import OutputError, PictureError
 
 if TYPE_CHECKING:
+    from cladmodel.build import Planned
     from cladmodel.checks.finding import Finding
     from cladmodel.model import Model
     from cladmodel.scene.job import Scene
+    from cladmodel.schedules.cutplan import CuttingPlan
 
 Say = Callable[[str], None]
 
@@ -103,14 +105,15 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
     say("reading the scene")
     scene = load_scene(path)
     say("setting out and making the solids")
-    model = build_planned(scene).model
+    planned = build_planned(scene)
+    model = planned.model
     with staged(out) as stage:
         say("measuring")
         findings = _measured(scene, model)
         say("writing the model")
         _write_model(model, stage)
-        say("drawing the section and elevation")
-        _write_drawings(model, stage)
+        say("drawing the sheets")
+        _write_drawings(model, findings, _plan(scene, planned), stage)
         missing = _write_pictures(scene, model, stage, say) if pictures else ()
         say("writing the report")
         _write_report(scene, model, findings, stage)
@@ -155,15 +158,39 @@ def _write_model(model: Model, folder: Path) -> None:
     write_stl(model, folder / "model.stl")
 
 
-def _write_drawings(model: Model, folder: Path) -> None:
-    from cladmodel.drawings.elevation import elevation_sheet
-    from cladmodel.drawings.png import png_bytes
-    from cladmodel.drawings.section import section_sheet
+def _plan(scene: Scene, planned: Planned) -> CuttingPlan | None:
+    from cladmodel.schedules.planned import cutting_plan
 
-    for wall in model.walls:
-        tail = "" if len(model.walls) == 1 else f"-{wall.name}"
-        for name, sheet in (("section", section_sheet), ("elevation", elevation_sheet)):
-            (folder / f"{name}{tail}.png").write_bytes(png_bytes(sheet(model, wall.name)))
+    if planned.layout is None:
+        return None
+    return cutting_plan(planned.model, planned.layout, priced=bool(scene.cutting.prices))
+
+
+def _write_drawings(
+    model: Model, findings: tuple[Finding, ...], plan: CuttingPlan | None, folder: Path
+) -> None:
+    """Every drawing by itself (SVG and DXF, the usual two as PNG too), all sheets, and all schedules."""
+    from cladmodel.drawings.dxf import write_dxf
+    from cladmodel.drawings.pdf import write_pdf
+    from cladmodel.drawings.png import write_png
+    from cladmodel.drawings.sheets import drawing_sheets, sheets
+    from cladmodel.drawings.svg import write_svg
+    from cladmodel.schedules.spreadsheet import csv_text, xlsx_bytes
+    from cladmodel.schedules.tables import listings
+
+    drawings = drawing_sheets(model)
+    for name, sheet in drawings:
+        write_svg(sheet, folder / f"{name}.svg")
+        write_dxf(sheet, folder / f"{name}.dxf")
+        if name.startswith(("section", "elevation")):
+            write_png(sheet, folder / f"{name}.png")
+    write_pdf(
+        sheets(model, findings, plan, [sheet for _, sheet in drawings]), model.title, folder / "sheets.pdf"
+    )
+    schedules = listings(model, plan)
+    (folder / "schedules.xlsx").write_bytes(xlsx_bytes(schedules, model.title))
+    for listing in schedules:
+        (folder / f"{listing.name}.csv").write_text(csv_text(listing), encoding="utf-8", newline="")
 
 
 def _write_pictures(scene: Scene, model: Model, folder: Path, say: Say) -> tuple[str, ...]:

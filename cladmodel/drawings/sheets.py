@@ -56,7 +56,12 @@ def drawing_sheets(model: Model) -> tuple[tuple[str, Sheet], ...]:
     return tuple(found)
 
 
-def sheets(model: Model, findings: Sequence[Finding], plan: CuttingPlan | None = None) -> tuple[Sheet, ...]:
+def sheets(
+    model: Model,
+    findings: Sequence[Finding],
+    plan: CuttingPlan | None = None,
+    drawings: Sequence[Sheet] | None = None,
+) -> tuple[Sheet, ...]:
     """All sheets of a job: A3 drawings first, then the A4 pages for the bench and the merchant.
 
     Parameters
@@ -66,9 +71,11 @@ def sheets(model: Model, findings: Sequence[Finding], plan: CuttingPlan | None =
         From `cladmodel.checks.run.run_checks`.
     plan : CuttingPlan, optional
         Without it there are no cut diagrams, and boards are ordered by the metre.
+    drawings : sequence of Sheet, optional
+        Of `drawing_sheets`, if they are made already.
     """
     title = model.title
-    found = [sheet for _, sheet in drawing_sheets(model)]
+    found = [sheet for _, sheet in drawing_sheets(model)] if drawings is None else list(drawings)
     found += rod_pages(model)
     found += table_pages(title, "Rod", _rod_tables(model))
     found += table_pages(title, "Order", [_table(order_listing(model, plan))])
