@@ -5,15 +5,19 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
+import shapely
 
 from cladmodel.model import Opening, Wall
 from cladmodel.parts.scenery import Pile
+from cladmodel.solids.plates import frame
 
 # All by eye, for pictures only. [mm]
 FRAME_FACE = 58.0  # window and door frame, seen from outside
 SASH_FACE = 46.0
 GLASS = 6.0
-THRESHOLD, THRESHOLD_OUT = 34.0, 22.0  # thickness, and how far it stands out from the batten face
+# A door's sill: below the threshold line, out from the batten face, and above the line at its back, where it
+# lies over the plinth.
+THRESHOLD, THRESHOLD_OUT, THRESHOLD_RISE = 34.0, 22.0, 62.0
 
 
 def fit(pile: Pile, wall: Wall, opening: Opening) -> None:
@@ -33,8 +37,7 @@ def fit(pile: Pile, wall: Wall, opening: Opening) -> None:
     pile.box("frame", "joinery", (x0 + f, x1 - f), (y1 - f, y1), (back, front), "frame")
     if opening.door:
         _door(pile, wall, (x0 + f, x1 - f), (y0, y1 - f), front - 8.0)
-        under = (opening.sill - THRESHOLD, opening.sill + 2.0)
-        pile.box("sill", "trim", (opening.left, opening.right), under, (back, THRESHOLD_OUT), "threshold")
+        _threshold(pile, opening, back)
         return
     pile.box("frame", "joinery", (x0 + f, x1 - f), (y0, y0 + f), (back, front), "frame")
     lights = max(1, round((x1 - x0) / 750.0))  # sashes about 750 wide
@@ -46,6 +49,17 @@ def fit(pile: Pile, wall: Wall, opening: Opening) -> None:
         if index:
             pile.box("frame", "joinery", (left - mullion, left), (y0 + f, y1 - f), (back, front), "frame")
         _sash(pile, (left, right), (y0 + f, y1 - f), front - 9.0)
+
+
+def _threshold(pile: Pile, opening: Opening, back: float) -> None:
+    """Lay a timber sill under a door, falling outward over the plinth."""
+    low, high = opening.sill - THRESHOLD, opening.sill + THRESHOLD_RISE
+    nose = (THRESHOLD_OUT, opening.sill - 4.0)
+    outline = shapely.Polygon(
+        [(back, low), (THRESHOLD_OUT, low), nose, (-4.0, opening.sill + 6.0), (back, high)]
+    )
+    placed = frame((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))  # runs towards -x
+    pile.profile("sill", "trim", outline, (-opening.right, -opening.left), placed, "threshold")
 
 
 def _sash(pile: Pile, x: tuple[float, float], y: tuple[float, float], front: float) -> None:
@@ -68,7 +82,7 @@ def _door(pile: Pile, wall: Wall, x: tuple[float, float], y: tuple[float, float]
             "leaf",
             "door",
             (low + 1.5, high - 1.5),
-            (y[0] + 8.0, y[1] - 3.0),
+            (y[0] + THRESHOLD_RISE, y[1] - 3.0),
             (front - 22.0, front),
             "leaf",
         )
@@ -76,7 +90,7 @@ def _door(pile: Pile, wall: Wall, x: tuple[float, float], y: tuple[float, float]
         "leaf",
         "door",
         (x[0] + 3.0, x[1] - 3.0),
-        (y[0] + 8.0, y[1] - 3.0),
+        (y[0] + THRESHOLD_RISE, y[1] - 3.0),
         (front - 44.0, front - 22.0),
         "leaf",
     )

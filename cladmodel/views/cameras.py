@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.model import Kind, Model, Part
+from cladmodel.errors import OutputError
+from cladmodel.model import Model, Part, Wall
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -16,6 +17,7 @@ Singles = NDArray[np.float32]
 EYE = 1500.0  # height of the camera over the ground, about a person's eye [mm]
 BELOW_EAVES = 0.72  # the camera stays under this share of the eaves' height, so that the horizon does too
 MARGIN = 0.055  # clear space round what is framed, as a share of the picture
+STEEPEST = 3.0  # rise over run of a line of sight that a level camera can still show
 MOST_SKY = 0.62  # of the space above and below, how much goes above
 
 
@@ -184,9 +186,9 @@ def framing(
 
 
 def three_quarter(
-    model: Model, parts: Iterable[Part], size: tuple[int, int], *, side: str = "left"
+    model: Model, parts: Iterable[Part], size: tuple[int, int], *, side: str = "left", wall: str | None = None
 ) -> Camera:
-    """Whole building from one corner of its first wall, the wall turned most of its face.
+    """Whole building from one corner of a wall, the wall turned most of its face.
 
     Parameters
     ----------
@@ -196,11 +198,12 @@ def three_quarter(
     size : (2,) int
         [pixels]
     side : str
-        ``left`` or ``right``: the corner of the first wall that is nearer.
+        ``left`` or ``right``: the corner of the wall that is nearer.
+    wall : str, optional
+        The first wall if not given.
     """
     points = points_of(model, parts)
-    wall = model.walls[0]
-    outward = wall.frame[:3, 2]
+    outward = (model.walls[0] if wall is None else model.wall_by_name[wall]).frame[:3, 2]
     facing = float(np.arctan2(outward[0], outward[2]))
     turn = np.radians(33.0) * (-1.0 if side == "left" else 1.0)
     reach = float(np.linalg.norm(np.ptp(points, axis=0)[[0, 2]]))
@@ -241,15 +244,27 @@ def close_corner(model: Model, wall: str, size: tuple[int, int], *, side: str = 
 
 
 def close_lap(model: Model, wall: str, size: tuple[int, int]) -> Camera:
-    """Look along the boards from below the third butt, near the left end: the shadow under each lap."""
+    """Look along the boards from below, clear of doors: the shadow under each lap."""
     placed = model.wall_by_name[wall]
-    x = min(700.0, placed.length / 3)
-    low, high = 0.0, min(620.0, placed.head)
+    x, low = _clear_of_openings(placed)
+    high = low + min(620.0, placed.head)
     ends = np.array([[a, y, z] for a in (x - 380.0, x + 380.0) for y in (low, high) for z in (0.0, 45.0)])
     points = model.to_building(wall, ends)
     outward = placed.frame[:3, 2]
     facing = float(np.arctan2(outward[0], outward[2]))
     return framing(points, facing - np.radians(28.0), 900.0, float(points[:, 1].min()) + 120.0, size)
+
+
+def _clear_of_openings(wall: Wall) -> tuple[float, float]:
+    """Middle of the first stretch of boards low on a wall that is long enough, and its foot. [mm]"""
+    wanted, low, aside = 1200.0, 800.0, 120.0  # to be shown; below windows; trims, and a little
+    taken = sorted((o.left - aside, o.right + aside) for o in wall.openings if o.sill < low)
+    edges = [0.0, *(edge for pair in taken for edge in pair), wall.length]
+    clear = [(b - a, (a + b) / 2) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    long = [middle for length, middle in clear if length >= wanted]
+    x = long[0] if long else max(clear)[1]
+    steps = wall.foot_line[:, 0] + np.arange(len(wall.foot_line)) * 1e-3  # the two points of a step apart
+    return x, float(np.interp(x, steps, wall.foot_line[:, 1]))
 
 
 def eye_height(model: Model) -> float:
@@ -267,6 +282,39 @@ def ground_level(model: Model) -> float:
     return min(float(model.to_building(w.name, np.array([[0.0, w.ground, 0.0]]))[0, 1]) for w in model.walls)
 
 
-def seen(model: Model) -> list[Part]:
-    """Every part that a picture of the whole shows."""
-    return [*model.parts, *(p for p in model.surroundings if p.kind is Kind.SCENERY)]
+def by_numbers(
+    eye: tuple[float, float, float],
+    towards: tuple[float, float, float],
+    field_deg: float,
+    size: tuple[int, int],
+) -> Camera:
+    """Stand anywhere and look anywhere; the camera stays level, and its window is shifted up or down.
+
+    Parameters
+    ----------
+    eye, towards : (3,) float
+        Where it stands, and what is in the middle of the picture. [mm, building axes]
+    field_deg : float
+        From the left edge of the picture to the right. [deg]
+    size : (2,) int
+        Only its shape counts. [pixels]
+
+    Raises
+    ------
+    OutputError
+        If it looks straight up or down, or the field is no angle.
+    """
+    east, up, south = (float(b - a) for a, b in zip(eye, towards, strict=True))
+    away = float(np.hypot(east, south))
+    if not 1.0 <= field_deg <= 140.0:
+        raise OutputError(f"field = {field_deg:g}: from 1 to 140 degrees")
+    if away < 1.0 or abs(up) > STEEPEST * away:
+        raise OutputError("camera: too steep for a level camera; stand farther off or look nearer the level")
+    half = float(np.tan(np.radians(field_deg) / 2))
+    tall = half * size[1] / size[0]
+    lift = up / away
+    return Camera(
+        eye=(float(eye[0]), float(eye[1]), float(eye[2])),
+        azimuth=float(np.arctan2(east, south)),
+        window=(-half, half, lift - tall, lift + tall),
+    )

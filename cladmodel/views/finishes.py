@@ -1,54 +1,17 @@
-"""How the timber is finished: what colour its grain takes, and how far boards differ.
+"""How the timber is finished: a coat for boards, posts and trims, and colours to go with it.
 
-Every colour here was chosen by eye on a screen, so every picture made with it is illustrative.
+Colours were chosen by eye on a screen unless a timber names where its own was published, so a picture is
+illustrative unless it says otherwise.
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from cladmodel.errors import OutputError
-from cladmodel.views.colour import hex_of, light_of
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Coat:
-    """What one treatment makes of bare grain. Colours are hex, amounts 0 to 1.
-
-    Attributes
-    ----------
-    early, late, knot, streak : str
-        Colours of pale and dark rings, knots and broad streaks.
-    rings, fibre, streaks, knots, checks, saw : float
-        How much of each shows.
-    spread, hue : float
-        Differences of lightness between boards, and how far they go warm or cool.
-    gloss : float
-        0 dry, 1 wet.
-    relief : float
-        Height of the dark rings over the pale ones. [mm]
-    shelter : str
-        Colour that boards keep where the weather does not reach; empty if it makes no difference.
-    """
-
-    early: str
-    late: str
-    knot: str
-    streak: str
-    rings: float = 0.9
-    fibre: float = 0.05
-    streaks: float = 0.35
-    knots: float = 0.9
-    checks: float = 0.0
-    saw: float = 0.3
-    spread: float = 0.08
-    hue: float = 0.5
-    gloss: float = 0.05
-    relief: float = 0.05
-    shelter: str = ""
+from cladmodel.views.coats import BARE, BLACK, OFF_WHITE, OILED, SILVER, TREATED, Coat, painted_coat
+from cladmodel.views.colour import colour_of, is_colour
+from cladmodel.views.timbers import KEPT_SILVER, TIMBERS, Timber, laid_on, weathered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +27,8 @@ class Finish:
     board, post, trim : Coat
     joinery, door, nails : str
         Hex colours of window frames, door leaves, and nail heads (colour-coated for an opaque finish).
+    source : str
+        Where the boards' colour was published; empty if it was chosen by eye.
     """
 
     name: str
@@ -74,82 +39,13 @@ class Finish:
     joinery: str = "#e9e6dd"
     door: str = "#4f5f63"
     nails: str = "#8f9192"
+    source: str = ""
 
+    @property
+    def standing(self) -> str:
+        """What a caption has to say of the colour."""
+        return self.source or "Illustrative finish"
 
-def painted_coat(colour: str) -> Coat:
-    """Opaque paint of one colour; a little grain still telegraphs through.
-
-    Parameters
-    ----------
-    colour : str
-        Hex, such as ``#8f9d92``.
-    """
-    value = light_of(colour)
-    darker, paler = hex_of(value * 0.93), hex_of(np.minimum(value * 1.04, 1.0))
-    return Coat(
-        early=colour,
-        late=darker,
-        knot=darker,
-        streak=paler,
-        rings=0.35,
-        fibre=0.012,
-        streaks=0.12,
-        knots=0.4,
-        saw=0.15,
-        spread=0.010,
-        hue=0.0,
-        gloss=0.22,
-        relief=0.05,
-    )
-
-
-BARE = Coat(early="#d8b68f", late="#b58458", knot="#6e462a", streak="#e2c4a0", spread=0.095)
-TREATED = Coat(
-    early="#a99a72",
-    late="#7d6c4b",
-    knot="#57452f",
-    streak="#8f9069",
-    rings=0.85,
-    streaks=0.6,
-    spread=0.09,
-    hue=0.7,
-)
-OILED = Coat(
-    early="#b07a4b", late="#744729", knot="#412615", streak="#c18d5e", spread=0.09, gloss=0.25, saw=0.2
-)
-BLACK = Coat(
-    early="#3a3634",
-    late="#272422",
-    knot="#1c1a19",
-    streak="#423d3a",
-    rings=0.8,
-    fibre=0.08,
-    knots=0.5,
-    checks=0.2,
-    spread=0.08,
-    hue=0.15,
-    gloss=0.30,
-    relief=0.12,
-)
-SILVER = Coat(
-    early="#a7a39b",
-    late="#7b766e",
-    knot="#5a544d",
-    streak="#b6b2aa",
-    rings=0.75,
-    fibre=0.10,
-    streaks=0.45,
-    knots=0.7,
-    checks=0.8,
-    spread=0.085,
-    hue=0.16,
-    relief=0.15,
-    shelter="#9c7d60",
-)
-OFF_WHITE = painted_coat("#e8e4da")
-# Unfinished timber that only peeled-back views show.
-BATTENS = replace(TREATED, early="#b5a678", late="#8b7b56", spread=0.05)
-FRAME = replace(BARE, early="#ead0a6", late="#d0a878", spread=0.04)
 
 FINISHES: dict[str, Finish] = {
     f.name: f
@@ -178,39 +74,82 @@ FINISHES: dict[str, Finish] = {
     )
 }
 
-_HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
-
-def finish(name: str) -> Finish:
-    """Find a finish by its name, or make a painted one from a hex colour.
+def finish(name: str, timber: str = "softwood", *, months: float | None = None, trims: str = "") -> Finish:
+    """Find a finish by its name, or make a painted one from a colour, on any timber.
 
     Parameters
     ----------
     name : str
-        One of `FINISHES`, or a colour such as ``#7f9a8f``.
+        One of `FINISHES`, or a colour such as ``#7f9a8f`` or ``lab(62, -6, 5)``.
+    timber : str
+        One of `TIMBERS`.
+    months : float, optional
+        How long ``silver`` has been out in the weather; left out, for good.
+    trims : str
+        Finish of posts and trims if it is another: a name or a colour.
 
     Raises
     ------
     OutputError
-        If there is no such finish.
+        If there is no such finish, timber or colour, or an age is given for one that does not weather here.
 
     Examples
     --------
     >>> finish("oiled").title
     'Oiled'
+    >>> finish("oiled", "larch").title
+    'Oiled larch'
     >>> finish("#203040").board.early
     '#203040'
     """
-    if name in FINISHES:
-        return FINISHES[name]
-    if _HEX.fullmatch(name):
-        return Finish(
+    if timber not in TIMBERS:
+        raise OutputError(f"timber = {timber!r}: use one of {', '.join(TIMBERS)}")
+    if months is not None and (name != "silver" or months < 0):
+        raise OutputError(f"months = {months:g}: 0 or more, and for the finish 'silver' alone")
+    made = _finish(name, TIMBERS[timber], months)
+    if trims:
+        other = _finish(trims, TIMBERS[timber], None)
+        made = replace(made, post=other.post, trim=other.trim)
+        if is_colour(trims):
+            made = replace(made, post=other.board, trim=other.board)
+    return made
+
+
+def _finish(name: str, timber: Timber, months: float | None) -> Finish:
+    if is_colour(name):
+        colour = colour_of(name)
+        return replace(
+            FINISHES["painted"],
             name=name,
             title=f"Painted {name}",
-            board=painted_coat(name),
-            post=OFF_WHITE,
-            trim=OFF_WHITE,
-            nails=name,
+            board=painted_coat(colour),
+            nails=colour,
         )
-    known = ", ".join(FINISHES)
-    raise OutputError(f"finish = {name!r}: use one of {known}, or a paint colour such as '#7f9a8f'")
+    if name not in FINISHES:
+        known = ", ".join(FINISHES)
+        raise OutputError(f"finish = {name!r}: use one of {known}, or a paint colour such as '#7f9a8f'")
+    usual = FINISHES[name]
+    if name == "silver" and months is not None:
+        coat = weathered(timber, months)
+        title = f"{_named('Weathered', timber)}, {months:g} months"
+        return replace(usual, title=title, board=coat, post=coat, trim=coat)
+    if timber.name == "softwood" or name == "painted":
+        return usual
+    if name == "bare":
+        title = timber.title.capitalize()
+        return replace(
+            usual, title=title, board=timber.coat, post=timber.coat, trim=timber.coat, source=timber.source
+        )
+    coat = laid_on(usual.board, timber.coat, KEPT[name])
+    return replace(usual, title=_named(usual.title, timber), board=coat, post=coat, trim=coat)
+
+
+# How much of the timber's own colour shows through each finish, by eye.
+KEPT = {"treated": 0.5, "oiled": 0.8, "black": 0.25, "silver": KEPT_SILVER}
+
+
+def _named(title: str, timber: Timber) -> str:
+    if title == "Weathered to silver":
+        return f"{timber.title.capitalize()} weathered to silver"
+    return f"{title} {timber.title}"

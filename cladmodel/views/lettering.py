@@ -31,10 +31,10 @@ def font(size: int, *, bold: bool = False) -> FreeTypeFont:
 
 
 def to_image(shown: Singles) -> Image:
-    """(rows, columns, 3) screen values, 0 to 1, as an image."""
+    """(rows, columns, 3 or 4) screen values, 0 to 1, as an image; a fourth is how opaque it is."""
     from PIL import Image
 
-    return Image.fromarray((np.clip(shown, 0, 1) * 255 + 0.5).astype(np.uint8), "RGB")
+    return Image.fromarray((np.clip(shown, 0, 1) * 255 + 0.5).astype(np.uint8))
 
 
 def caption(shown: Singles, words: str) -> Image:
@@ -66,8 +66,26 @@ def caption(shown: Singles, words: str) -> Image:
     return image
 
 
-def save(image: Image, path: Path | str) -> Path:
-    """Write a PNG file whole or not at all.
+def save(image: Image, path: Path | str, words: str = "") -> Path:
+    """Write a PNG file whole or not at all; `words` go into it as its description.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    from PIL.PngImagePlugin import PngInfo
+
+    data = io.BytesIO()
+    about = PngInfo()
+    if words:
+        about.add_itxt("Description", words)
+    image.save(data, format="PNG", compress_level=4, pnginfo=about)
+    return write_bytes(data.getbuffer(), path)
+
+
+def write_bytes(data: bytes | memoryview, path: Path | str) -> Path:
+    """Write a file whole or not at all.
 
     Raises
     ------
@@ -75,13 +93,11 @@ def save(image: Image, path: Path | str) -> Path:
         If the file cannot be written.
     """
     target = Path(path)
-    data = io.BytesIO()
-    image.save(data, format="PNG", compress_level=4)
     name = ""
     try:
         handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
         with os.fdopen(handle, "wb") as out:
-            out.write(data.getbuffer())
+            out.write(data)
         Path(name).chmod(0o644)
         Path(name).replace(target)
     except OSError as error:

@@ -15,7 +15,7 @@ from cladmodel.views.cameras import Camera
 from cladmodel.views.colour import Singles, encode
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
-from cladmodel.views.lettering import caption, save
+from cladmodel.views.lettering import caption, save, to_image
 from cladmodel.views.palette import palette
 from cladmodel.views.rendering import Picture, render
 from cladmodel.views.staging import Stage, stage
@@ -23,7 +23,8 @@ from cladmodel.views.tone import develop
 
 EXPOSURE = 0.76  # by eye, so that bare boards in the sun are bright and not burnt out
 RAYS = 16
-CAPTION = "Illustrative finish - screen colours are indicative"
+QUICK_RAYS = 3
+UNSEEN = ("grass", "bank")  # what a picture without a background leaves out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -44,6 +45,13 @@ class Shot:
     exposure: float = EXPOSURE
 
     @property
+    def cut_out(self) -> Singles:
+        """(rows, columns, 4) float: screen values with how much of each pixel is covered, 0 to 1."""
+        cover = np.clip(self.picture.cover, 0.0, 1.0)[..., None]
+        whole = np.asarray(self.picture.light / np.maximum(cover, 1e-3), np.float32)
+        return np.concatenate([encode(develop(whole, self.exposure)) * (cover > 0), cover], axis=-1)
+
+    @property
     def shown(self) -> Singles:
         """(rows, columns, 3) float: screen values, 0 to 1."""
         return encode(develop(self.picture.light, self.exposure))
@@ -60,6 +68,9 @@ def preview(
     daylight: Daylight | None = None,
     seed: int = 1,
     captioned: bool = True,
+    dated: str = "",
+    quick: bool = False,
+    transparent: bool = False,
 ) -> Path:
     """Draw the finished wall.
 
@@ -82,7 +93,13 @@ def preview(
     seed : int
         Deals the boards other strips of grain.
     captioned : bool
-        Write in a corner that the finish is illustrative.
+        Write in a corner what the finish is and that its colours are indicative.
+    dated : str
+        A date to add to the caption.
+    quick : bool
+        Fewer rays: rougher shade, for looking at while choosing. `supersample` is then not heeded.
+    transparent : bool
+        No sky and no lawn, and nothing where they were; the caption goes into the file's description alone.
 
     Returns
     -------
@@ -98,10 +115,26 @@ def preview(
     """
     chosen = finishes.finish(finish) if isinstance(finish, str) else finish
     shot = shoot(
-        model, chosen, size=size, supersample=supersample, camera=camera, daylight=daylight, seed=seed
+        model,
+        chosen,
+        size=size,
+        supersample=1 if quick else supersample,
+        rays=QUICK_RAYS if quick else RAYS,
+        camera=camera,
+        daylight=daylight,
+        seed=seed,
+        transparent=transparent,
     )
-    words = f"{chosen.title}.  {CAPTION}" if captioned else ""
-    return save(caption(shot.shown, words), path)
+    words = caption_of(chosen, dated)
+    if transparent:
+        return save(to_image(shot.cut_out), path, words)
+    return save(caption(shot.shown, words if captioned else ""), path, words)
+
+
+def caption_of(finish: Finish, dated: str = "") -> str:
+    """Say what a finish is and what its colours are worth, in one line."""
+    when = f"  {dated}" if dated else ""
+    return f"{finish.title}.  {finish.standing} - screen colours are indicative.{when}"
 
 
 def shoot(
@@ -113,6 +146,8 @@ def shoot(
     camera: Camera | None = None,
     daylight: Daylight | None = None,
     seed: int = 1,
+    rays: int = RAYS,
+    transparent: bool = False,
 ) -> Shot:
     """Take one picture of the finished wall; see `preview`."""
     parts = with_surroundings(model)
@@ -130,7 +165,8 @@ def shoot(
         daylight=daylight,
         backdrop=backdrop(daylight, seed),
         supersample=supersample,
-        rays=RAYS,
+        rays=rays,
+        unseen=np.array([section in UNSEEN for section in scene.section]) if transparent else None,
     )
     return Shot(stage=scene, camera=camera, picture=picture, exposure=EXPOSURE * daylight.exposure)
 

@@ -53,6 +53,7 @@ def render(
     supersample: int,
     rays: int,
     plain: tuple[float, float, float] | None = None,
+    unseen: Bools | None = None,
 ) -> Picture:
     """Make one picture.
 
@@ -72,6 +73,9 @@ def render(
         Rays gathering skylight at each pixel.
     plain : (3,) float, optional
         A plain background instead, which paper takes too where nothing shades it. [picture units]
+    unseen : (p,) bool, optional
+        Pieces that light the others but are cut out of the picture, as the sky then is too: light is 0 there,
+        and what is partly covered has its share of light alone.
     """
     is_glass = np.array([m == "glass" for m in stage.material])[stage.piece]
     opaque = np.flatnonzero(~is_glass)
@@ -116,8 +120,9 @@ def render(
         sky=sky,
         supersample=supersample,
         plain=plain,
+        unseen=unseen,
     )
-    light = sky.copy()
+    light = sky.copy() if unseen is None else np.zeros_like(sky)
     cover = np.zeros(columns * rows, np.float32)
     active = np.flatnonzero(_grown(triangle >= 0, size))
 

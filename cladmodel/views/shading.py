@@ -39,6 +39,7 @@ class Setting:
     sky: Singles
     supersample: int
     plain: tuple[float, float, float] | None
+    unseen: Bools | None = None
 
 
 def _noise(pixels: Ints, columns: int) -> Singles:
@@ -94,7 +95,11 @@ def shade(scene: Setting, pixels: Ints, place: tuple[float, float], share: float
         out[seen] = _pane(
             scene, pane[seen], eye[seen] + ways[seen] * pane_far[seen, None], ways[seen], out[seen]
         )
-    return out, (met | through).astype(np.float32)
+    shown = met | through
+    if scene.unseen is not None:
+        shown &= through | ~scene.unseen[scene.stage.piece[np.maximum(triangle, 0)]]
+        out[~shown] = 0.0
+    return out, shown.astype(np.float32)
 
 
 def _room_light(normal: Singles, depth: Singles, ways: Singles) -> Singles:

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.views import grain
+from cladmodel.views.coats import Coat
 from cladmodel.views.colour import light_of
-from cladmodel.views.finishes import Coat
 from cladmodel.views.grain import Masks
 
 Singles = NDArray[np.float32]

@@ -5,9 +5,11 @@ import pytest
 
 from cladmodel.errors import OutputError
 from cladmodel.views import grain, tiles
-from cladmodel.views.colour import encode, hex_of, light_of
-from cladmodel.views.finishes import BARE, FINISHES, finish, painted_coat
+from cladmodel.views.coats import BARE, SILVER, painted_coat
+from cladmodel.views.colour import colour_of, difference, encode, hex_of, lab_of, light_of, light_of_lab
+from cladmodel.views.finishes import FINISHES, finish
 from cladmodel.views.textures import STEEPEST, coarser, coat_strip, ripmap, wood_ripmap
+from cladmodel.views.timbers import TIMBERS
 
 
 @pytest.fixture(scope="module")
@@ -146,3 +148,104 @@ def test_a_full_set_comes_back_from_the_cache_as_it_was(tmp_path, monkeypatch, s
     back = grain._read(tmp_path / "deep" / "grain.npz")
     np.testing.assert_array_equal(back.knots, small.knots)
     assert [f.name for f in (tmp_path / "deep").iterdir()] == ["grain.npz"]
+
+
+def face(coat, masks):
+    """Average L*a*b* over faces in a coat."""
+    means = [coat_strip(masks, k, coat)[:3].mean(axis=(1, 2)) for k in range(len(masks.rings))]
+    return lab_of(np.mean(means, axis=0))
+
+
+@pytest.fixture(scope="module")
+def logs():
+    return grain.make_masks(11, strips=8, length=1024)
+
+
+def test_lab_and_light_are_each_other_s_inverse():
+    rng = np.random.default_rng(3)
+    light = rng.random((50, 3))
+    for value in light:
+        np.testing.assert_allclose(light_of_lab(*lab_of(value)), value, atol=1e-9)
+    np.testing.assert_allclose(lab_of(np.ones(3)), [100.0, 0.0, 0.0], atol=0.02)
+
+
+@pytest.mark.parametrize(
+    ("name", "published"), [("spruce", (80.08, 7.55, 21.56)), ("fir", (80.46, 6.84, 18.90))]
+)
+def test_a_face_has_the_published_colour(name, published, logs):
+    # woodresearch.sk, colour change: mean of fresh boards; spread of its own boards is 3.7 in L*.
+    assert difference(face(TIMBERS[name].coat, logs), published) < 1.5
+    assert "published" in finish("bare", name).standing
+
+
+def test_spruce_has_the_screen_colour_reckoned_for_it():
+    light = light_of_lab(80.08, 7.55, 21.56).astype(np.float32)  # own arithmetic, D65: (227, 193, 159)
+    assert hex_of(light) == "#e3c19f"
+
+
+@pytest.mark.parametrize("words", ["#4b6a5f", "lab(62, -6, 5)", "lab(35, 30, 20)"])
+def test_a_painted_face_is_near_the_colour_asked_for(words, logs):
+    coat = finish(words).board
+    assert difference(face(coat, logs), lab_of(light_of(colour_of(words)))) < 2.5
+
+
+@pytest.mark.parametrize(
+    "words", ["#12345", "lab(62, -6)", "lab(50, 127, -128)", "lab(120, 0, 0)", "lab(a, b, c)"]
+)
+def test_what_is_no_colour_is_said(words):
+    with pytest.raises(OutputError, match="colour"):
+        finish(words)
+
+
+def test_timbers_differ_and_show_through_oil_more_than_through_black(logs):
+    bare = {name: face(finish("bare", name).board, logs) for name in TIMBERS}
+    names = list(TIMBERS)
+    for i, one in enumerate(names):
+        for other in names[i + 1 :]:
+            assert difference(bare[one], bare[other]) > 1.0, (one, other)
+    for a, b in (("spruce", "larch"), ("oak", "cedar")):
+        oiled = difference(*(face(finish("oiled", t).board, logs) for t in (a, b)))
+        black = difference(*(face(finish("black", t).board, logs) for t in (a, b)))
+        assert oiled > 3 * black
+
+
+def test_weathering_goes_from_fresh_to_silver_and_larch_is_slower_than_spruce(logs):
+    ages = (0.0, 2.0, 6.0, 18.0, 120.0)
+    for name in ("spruce", "larch"):
+        fresh, silver = face(TIMBERS[name].coat, logs), face(finish("silver", name).board, logs)
+        left = [difference(face(finish("silver", name, months=m).board, logs), silver) for m in ages]
+        assert left[0] == pytest.approx(difference(fresh, silver), abs=0.5)
+        assert left == sorted(left, reverse=True)
+        assert left[-1] < 1.0
+        assert left[0] - left[1] > 3.0  # to be seen within two months
+
+    def colour_left(name):
+        start, now = (np.hypot(*face(finish("silver", name, months=m).board, logs)[1:]) for m in (0.0, 18.0))
+        return now / start
+
+    assert colour_left("spruce") < colour_left("larch")
+
+
+def test_softwood_keeps_the_finishes_as_they_are():
+    for name, one in FINISHES.items():
+        assert finish(name, "softwood") is one
+    assert finish("silver").board is SILVER
+    assert not finish("bare").source
+
+
+def test_trims_can_have_their_own_finish():
+    made = finish("oiled", "larch", trims="#ffffff")
+    assert made.trim.early == made.post.early == "#ffffff"
+    assert made.board == finish("oiled", "larch").board
+    assert finish("bare", trims="black").post == FINISHES["black"].post
+    assert made.title == "Oiled larch"
+
+
+def test_ages_and_timbers_that_mean_nothing_are_said():
+    with pytest.raises(OutputError, match="softwood, spruce"):
+        finish("bare", "teak")
+    with pytest.raises(OutputError, match="silver"):
+        finish("oiled", months=3.0)
+    with pytest.raises(OutputError, match="silver"):
+        finish("silver", months=-3.0)
+    assert finish("silver", "larch", months=8.0).title == "Weathered larch, 8 months"
