@@ -7,6 +7,9 @@ from typing import Any
 
 from cladmodel.errors import OutputError
 
+# What brings each extra's modules, by the name it is installed under.
+PACKAGES = {"usdz": "usd-core", "ifc": "ifcopenshell"}
+
 
 def load(extra: str, module: str) -> Any:
     """Import a module of an optional package.
@@ -29,9 +32,8 @@ def load(extra: str, module: str) -> Any:
     try:
         return import_module(module)
     except ImportError as error:
-        package = module.split(".")[0]
-        found = isinstance(error, ModuleNotFoundError) and error.name == package
-        why = "is not installed" if found else f"cannot be loaded ({' '.join(str(error).split())})"
+        missing = isinstance(error, ModuleNotFoundError) and error.name == module.split(".")[0]
+        why = "is not installed" if missing else f"cannot be loaded ({' '.join(str(error).split())})"
         raise OutputError(
-            f"{package}, which this format needs, {why}: pip install 'cladmodel[{extra}]'"
+            f"this format needs {PACKAGES[extra]}, which {why}: pip install 'cladmodel[{extra}]'"
         ) from error

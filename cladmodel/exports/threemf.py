@@ -139,7 +139,7 @@ def _metadata(name: str, text: str) -> str:
 
 
 def _attribute(text: str) -> str:
-    """Quote a name on one line: XML turns line ends there into spaces, and not all readers know them escaped."""
+    """Quote a name on one line: XML makes line ends there spaces, and not all readers know them escaped."""
     return quoteattr(_LINE_SIGNS.sub(" ", _writable(text)))
 
 

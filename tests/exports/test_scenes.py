@@ -6,14 +6,21 @@ import io
 import json
 from pathlib import Path
 
+import ifcopenshell
+import ifcopenshell.util.element
+import ifcopenshell.validate
 import numpy as np
 import pytest
 import trimesh
 
 from cladmodel.build import build_model, load_scene, load_scene_text
 from cladmodel.exports.gltf import glb_bytes
+from cladmodel.exports.ifc import ifc_bytes
+from cladmodel.exports.printing import printable_stl
 from cladmodel.exports.stl import TRIANGLE, stl_bytes
 from cladmodel.model import Model, Part
+
+from .readers import FORMATS, standing
 
 SINGLE_PRECISION = 0.02  # mm: what a position may lose on the way into the file
 EXAMPLES = sorted((Path(__file__).parents[2] / "scenes").glob("*.toml"))
@@ -88,3 +95,40 @@ def test_stl_pieces_are_volumes_and_add_up(built: Model) -> None:
         assert mesh.is_volume, part.mark
         total += mesh.volume
     assert total == pytest.approx(sum(volume_of(part) for part in built.parts), rel=1e-5)
+
+
+@pytest.mark.parametrize(("write", "read"), FORMATS.values(), ids=FORMATS)
+def test_every_format_has_every_piece_by_name_as_large_and_in_place(built: Model, write, read) -> None:
+    found = read(write(built))
+    assert sorted(found) == sorted(part.mark for part in built.parts)
+    total = 0.0
+    for part in built.parts:
+        mesh = found[part.mark]
+        assert mesh.volume == pytest.approx(volume_of(part), rel=1e-3), part.mark
+        wanted = standing(built.to_building(part.wall, part.vertices))
+        bounds = [wanted.min(axis=0), wanted.max(axis=0)]
+        np.testing.assert_allclose(mesh.bounds, bounds, atol=SINGLE_PRECISION, err_msg=part.mark)
+        total += float(mesh.volume)
+    assert total == pytest.approx(sum(volume_of(part) for part in built.parts), rel=1e-5)
+
+
+def test_the_print_is_one_closed_body(built: Model) -> None:
+    mesh = trimesh.load_mesh(io.BytesIO(printable_stl(built, 1 / 20)), file_type="stl")
+    assert mesh.is_volume
+    assert mesh.body_count == 1
+    # Pieces do not overlap, so the union is as large as their sum.
+    assert mesh.volume * 20**3 == pytest.approx(sum(volume_of(part) for part in built.parts), rel=1e-3)
+
+
+def test_ifc_has_no_issues_and_every_fixing_counted(built: Model) -> None:
+    file = ifcopenshell.file.from_string(ifc_bytes(built).decode("ascii"))
+    log = ifcopenshell.validate.json_logger()
+    ifcopenshell.validate.validate(file, log)  # the schema's where-rules are run on the small building
+    assert log.statements == []
+    for wall in built.walls:
+        told = [
+            ifcopenshell.util.element.get_pset(each, "Cladmodel_Fixings", "Count")
+            for each in file.by_type("IfcMechanicalFastener")
+            if ifcopenshell.util.element.get_aggregate(each).Name == wall.name
+        ]
+        assert sum(told) == sum(len(group.heads) for group in built.fixings if group.wall == wall.name)

@@ -11,7 +11,11 @@ import trimesh
 from cladmodel.errors import OutputError
 from cladmodel.exports.formats import FORMATS, export
 from cladmodel.exports.gltf import glb_bytes
+from cladmodel.exports.ifc import ifc_bytes
+from cladmodel.exports.materials import FinishLook
 from cladmodel.exports.stl import stl_bytes
+from cladmodel.exports.threemf import threemf_bytes
+from cladmodel.exports.usdz import usdz_bytes
 from cladmodel.model import Kind, Model, Part, Wall
 
 
@@ -45,13 +49,42 @@ def model() -> Model:
 def test_endings_pick_the_format(model: Model, tmp_path: Path) -> None:
     assert export(model, tmp_path / "a.glb").read_bytes() == glb_bytes(model)
     assert export(model, tmp_path / "a.STL").read_bytes() == stl_bytes(model)
+    assert export(model, tmp_path / "a.3mf").read_bytes() == threemf_bytes(model)
+    assert export(model, tmp_path / "a.usdz").read_bytes() == usdz_bytes(model)
+    assert export(model, tmp_path / "a.ifc").read_bytes() == ifc_bytes(model)
 
 
-def test_the_finish_reaches_a_format_that_has_colour(model: Model, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("ending", "write"),
+    [(".glb", glb_bytes), (".3mf", threemf_bytes), (".usdz", usdz_bytes), (".ifc", ifc_bytes)],
+)
+def test_the_finish_reaches_a_format_that_has_colour(
+    model: Model, tmp_path: Path, ending: str, write
+) -> None:
     black = {"board": (0.1, 0.1, 0.1)}
-    written = export(model, tmp_path / "a.glb", finish_colours=black).read_bytes()
-    assert written == glb_bytes(model, finish_colours=black)
+    written = export(model, tmp_path / f"a{ending}", finish_colours=black).read_bytes()
+    assert written == write(model, finish_colours=black)
+    assert written != write(model)
+
+
+def test_finishes_to_switch_between_reach_a_format_that_has_them(model: Model, tmp_path: Path) -> None:
+    finishes = (FinishLook(title="Black", colours={"board": (0.1, 0.1, 0.1)}),)
+    written = export(model, tmp_path / "a.glb", finishes=finishes).read_bytes()
+    assert written == glb_bytes(model, finishes=finishes)
     assert written != glb_bytes(model)
+    assert export(model, tmp_path / "a.stl", finishes=finishes).read_bytes() == stl_bytes(model)
+
+
+@pytest.mark.parametrize(("ending", "package"), [("usdz", "pxr"), ("ifc", "ifcopenshell")])
+def test_a_format_whose_package_is_missing_says_what_to_install_and_writes_nothing(
+    model: Model, tmp_path: Path, hide, ending: str, package: str
+) -> None:
+    hide(package)
+    (tmp_path / f"a.{ending}").write_bytes(b"old")
+    with pytest.raises(OutputError, match=rf"pip install 'cladmodel\[{ending}\]'"):
+        export(model, tmp_path / f"a.{ending}")
+    assert (tmp_path / f"a.{ending}").read_bytes() == b"old"
+    assert export(model, tmp_path / "a.3mf").exists()
 
 
 @pytest.mark.parametrize("name", ["model.doc", "model", "model.glb.bak", ".glb"])
@@ -66,4 +99,4 @@ def test_every_format_says_what_it_is_and_writes_something(model: Model) -> None
     for ending, known in FORMATS.items():
         assert ending == ending.lower()
         assert known.title
-        assert len(known.encode(model, None)) > 84
+        assert len(known.encode(model, None, ())) > 84
