@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cladmodel.errors import OutputError
+from cladmodel.exports.extras import load
 from cladmodel.exports.files import write_whole
 from cladmodel.exports.gltf import glb_bytes
 from cladmodel.exports.ifc import ifc_bytes
@@ -29,10 +30,13 @@ class Format:
     encode : callable
         From a model, the finish's colours (or None) and the finishes to switch between to the file's
         bytes; a format takes of these what it has room for.
+    needs : (str, str) or None
+        The extra of cladmodel that it needs, and a module that shows whether it is there.
     """
 
     title: str
     encode: Callable[[Model, Colours | None, Sequence[FinishLook]], bytes]
+    needs: tuple[str, str] | None = None
 
 
 # A new format is one module beside this one and one line here.
@@ -52,10 +56,12 @@ FORMATS: Mapping[str, Format] = {
     ".usdz": Format(
         title="USDZ: every piece named, coloured, for phones; metres, y up; needs cladmodel[usdz]",
         encode=lambda model, colours, _: usdz_bytes(model, finish_colours=colours),
+        needs=("usdz", "pxr.Usd"),
     ),
     ".ifc": Format(
         title="IFC4: every piece a product with its figures; millimetres, z up; needs cladmodel[ifc]",
         encode=lambda model, colours, _: ifc_bytes(model, finish_colours=colours),
+        needs=("ifc", "ifcopenshell"),
     ),
 }
 
@@ -70,7 +76,8 @@ def format_of(path: str | os.PathLike[str]) -> Format:
     Raises
     ------
     OutputError
-        If the ending is none that is known; the message lists those that are.
+        If the ending is none that is known, in which case the message lists those that are; or if the
+        format needs a package that is not installed, in which case it says how to install it.
     """
     suffix = Path(path).suffix
     found = FORMATS.get(suffix.lower())
@@ -78,6 +85,8 @@ def format_of(path: str | os.PathLike[str]) -> Format:
         ending = f"the ending {suffix}" if suffix else "a name without an ending"
         known = ", ".join(FORMATS)
         raise OutputError(f"{Path(path)}: {ending} is no 3D format known here; use one of {known}.")
+    if found.needs is not None:
+        load(*found.needs)
     return found
 
 

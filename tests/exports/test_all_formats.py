@@ -57,10 +57,10 @@ def test_the_same_model_gives_the_same_bytes(model: Model, write: Write, read: R
     assert write(model) != write(model.replace_parts([moved]))
 
 
-@EACH
-def test_nothing_gives_a_file_with_nothing_in_it(model: Model, write: Write, read: Read) -> None:
-    if read is threemf_pieces:
-        pytest.skip("this reader stumbles over an empty build; the 3MF tests ask the standard's own")
+# Not 3MF, whose reader here stumbles over an empty build: its own tests ask the standard's reader.
+@pytest.mark.parametrize("name", sorted(set(FORMATS) - {"3mf"}))
+def test_nothing_gives_a_file_with_nothing_in_it(model: Model, name: str) -> None:
+    write, read = FORMATS[name]
     assert read(write(replace(model, parts=(), fixings=()))) == {}
 
 
