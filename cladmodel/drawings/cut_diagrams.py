@@ -65,7 +65,8 @@ def cut_diagram_pages(plan: CuttingPlan, title: str) -> list[Sheet]:
 def _sentences(plan: CuttingPlan) -> list[str]:
     """What the plan takes, how good it is, and what other choices there are."""
     bought = "; ".join(
-        f"{count} boards {section} of {figure(length)}" for (section, length), count in plan.bought.items()
+        f"{count} {'board' if count == 1 else 'boards'} {section} of {figure(length)}"
+        for (section, length), count in plan.bought.items()
     )
     lines = [f"Buy {bought}. {plan.proof}"]
     if plan.by_hand is not None:

@@ -217,11 +217,16 @@ def _stroke(space: Modelspace, stroke: Simple, times: float) -> None:
                 Across.RIGHT: TextEntityAlignment.RIGHT,
             }[stroke.across]
             space.add_text(
-                stroke.text,
+                _without_codes(stroke.text),
                 height=stroke.height * times,
                 rotation=math.degrees(stroke.angle),
                 dxfattribs={**attributes, "style": _BOLD if stroke.bold else _PLAIN},
             ).set_placement(_times(stroke.at, times), align=across)
+
+
+def _without_codes(text: str) -> str:
+    """A text in which nothing is a DXF code: ``%%`` and ``^`` begin one (DXF reference, TEXT)."""
+    return text.replace("^", "^ ").replace("%%", "%%%%%%")
 
 
 def _fill(space: Modelspace, fill: Fill, times: float) -> None:

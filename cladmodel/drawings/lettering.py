@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from typing import Any
 
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 
-from cladmodel.drawings.primitives import Across, Text
+from cladmodel.drawings.primitives import Across, Text, plain
 
 FAMILY = "DejaVu Sans"
 
@@ -54,9 +57,18 @@ def text_width(text: str, height: float, bold: bool = False) -> float:
     from matplotlib.ft2font import LoadFlags
 
     face = _face(bold)
-    face.set_text(text, 0.0, flags=LoadFlags.NO_HINTING)
+    with without_warnings():
+        face.set_text(plain(text), 0.0, flags=LoadFlags.NO_HINTING)
     width, _ = face.get_width_height()
     return float(width) / 64 / 100 * body(height)
+
+
+@contextmanager
+def without_warnings() -> Iterator[None]:
+    """A letter that the typeface lacks shows as an empty box; that is no matter for the terminal."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        yield
 
 
 def body(height: float) -> float:

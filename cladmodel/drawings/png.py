@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width
+from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width, without_warnings
 from cladmodel.drawings.primitives import (
     PENS,
     Across,
@@ -141,4 +141,5 @@ class _Brush:
         )
         # The picture's rows run down.
         at = (x, float(self.renderer.height) - y)
-        self.renderer.draw_text(context, *at, text.text, face, math.degrees(text.angle))
+        with without_warnings():
+            self.renderer.draw_text(context, *at, text.text, face, math.degrees(text.angle))

@@ -15,6 +15,21 @@ SMALLEST_LETTERS = 2.5
 """Least capital height that reads on an A3 print. [mm] ISO 3098's smallest usual size (from memory)."""
 
 
+def plain(text: str) -> str:
+    r"""One line of letters: whatever does not print (line ends, tabs, marks of direction) becomes a blank.
+
+    Parameters
+    ----------
+    text : str
+
+    Examples
+    --------
+    >>> plain("seed\tstore")
+    'seed store'
+    """
+    return text if text.isprintable() else "".join(c if c.isprintable() else " " for c in text)
+
+
 class Layer(StrEnum):
     """What a line is for; each has one pen."""
 
@@ -171,6 +186,9 @@ class Text:
     bold: bool = False
     plate: bool = False
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "text", plain(self.text))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
@@ -293,6 +311,9 @@ class Sheet:
     width: float
     height: float
     primitives: tuple[Primitive, ...]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "title", plain(self.title))
 
     @property
     def dimensions(self) -> list[Dimension]:

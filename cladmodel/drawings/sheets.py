@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 
 from cladmodel.checks.finding import Finding, Verdict
 from cladmodel.drawings.corner import corner_sheets
@@ -47,13 +48,27 @@ def drawing_sheets(model: Model) -> tuple[tuple[str, Sheet], ...]:
     several = len(model.walls) > 1
     found: list[tuple[str, Sheet]] = []
     for wall in model.walls:
-        tail = f"-{wall.name}" if several else ""
+        tail = f"-{_for_files(wall.name)}" if several else ""
         found.append((f"elevation{tail}", elevation_sheet(model, wall.name)))
         found.append((f"section{tail}", section_sheet(model, wall.name)))
     for kind, sheets in (("details", detail_sheets(model)), ("corner", corner_sheets(model))):
         for n, sheet in enumerate(sheets, start=1):
             found.append((f"{kind}-{n}" if len(sheets) > 1 else kind, sheet))
-    return tuple(found)
+    return tuple(_distinct(found))
+
+
+def _for_files(name: str) -> str:
+    """A wall's name without what a file's name must not hold."""
+    return re.sub(r"[^\w]+", "-", name).strip("-") or "wall"
+
+
+def _distinct(found: Iterable[tuple[str, Sheet]]) -> Iterator[tuple[str, Sheet]]:
+    """Walls whose names differ only in such letters are numbered."""
+    counted: dict[str, int] = {}
+    for name, sheet in found:
+        key = name.casefold()
+        counted[key] = counted.get(key, 0) + 1
+        yield (name if counted[key] == 1 else f"{name}-{counted[key]}"), sheet
 
 
 def sheets(
@@ -180,13 +195,10 @@ def _cut_tables(model: Model) -> list[Table]:
 
 
 def _check_tables(model: Model, findings: Sequence[Finding]) -> list[Table]:
-    rows = [
-        (finding.check, str(finding.verdict).replace("_", " "), finding.text)
-        for finding in _worst_first(findings)
-    ]
-    remedies = dict.fromkeys(
-        (finding.check, finding.remedy) for finding in _worst_first(findings) if finding.remedy
-    )
+    kept = _worst_first(findings)
+    # Walls that are alike are found alike: each sentence once.
+    rows = dict.fromkeys((_plain(f.check), _plain(f.verdict), f.text) for f in kept)
+    remedies = dict.fromkeys((_plain(f.check), f.remedy) for f in kept if f.remedy)
     return [
         Table(title="Checks", headings=("check", "verdict", "what was measured"), rows=tuple(rows)),
         Table(title="What to do", headings=("check", "what to do"), rows=tuple(remedies)),
@@ -201,6 +213,10 @@ def _check_tables(model: Model, findings: Sequence[Finding]) -> list[Table]:
             rows=CAUTIONS,
         ),
     ]
+
+
+def _plain(word: str) -> str:
+    return str(word).replace("_", " ")
 
 
 def _worst_first(findings: Iterable[Finding]) -> list[Finding]:

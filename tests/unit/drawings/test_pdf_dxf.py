@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import ezdxf
@@ -13,9 +14,11 @@ from cladmodel.drawings.corner import corner_sheets
 from cladmodel.drawings.dxf import dxf_text, full_size, write_dxf
 from cladmodel.drawings.elevation import elevation_sheet
 from cladmodel.drawings.pdf import pdf_bytes, write_pdf
+from cladmodel.drawings.png import png_bytes
 from cladmodel.drawings.primitives import Across, Fill, Layer, Line, Sheet, Text
 from cladmodel.drawings.section import section_sheet
 from cladmodel.drawings.strokes import texts
+from cladmodel.drawings.svg import svg_text
 from cladmodel.drawings.view import figure
 from cladmodel.model import Model
 
@@ -165,3 +168,19 @@ def test_dxf_letters_are_as_tall_as_on_paper() -> None:
     (entity,) = dxf(Sheet(title="", width=100.0, height=50.0, primitives=(text,))).modelspace().query("TEXT")
     assert entity.dxf.height == 4.0
     assert entity.get_placement()[1] == (5.0, 5.0, 0.0)
+
+
+def test_hostile_names_stay_words_in_every_format() -> None:
+    words = "A\nB\t\x07 <&> %%c {\\fX;q} ^J \u202e 漢字 end"
+    text = Text(at=(10.0, 10.0), text=words)
+    sheet = Sheet(title=words, width=200.0, height=50.0, primitives=(text,))
+    assert text.text == sheet.title == "A B   <&> %%c {\\fX;q} ^J   漢字 end"
+    root = ET.fromstring(svg_text(sheet))
+    assert [e.text for e in root.iter("{http://www.w3.org/2000/svg}text")] == [text.text]
+    document = dxf(sheet)
+    assert document.audit().errors == []
+    (entity,) = document.modelspace().query("TEXT")
+    assert ezdxf.tools.text.plain_text(entity.dxf.text).endswith("end")
+    assert "%%%%%%c" in entity.dxf.text
+    assert pages(pdf_bytes([sheet], words)).pages[0].extract_text().startswith("A B")
+    assert png_bytes(sheet, width_px=200).startswith(b"\x89PNG")
