@@ -28,7 +28,7 @@ async function start(): Promise<void> {
     bindPanel(viewer);
     bindFindings(viewer);
     foldOnSmall(holder);
-    viewer.drawNow();
+    viewer.drawAndWait();
     printable(viewer, bench);
     window.cladmodelPage = { viewer, frames: (count) => time(viewer, count) };
     document.documentElement.dataset.ready = "yes";
@@ -60,14 +60,11 @@ function printable(viewer: Viewer, bench: HTMLElement): void {
 
 /** Mean time of a frame, turning a little each time and waiting until it is really drawn. [ms] */
 function time(viewer: Viewer, count: number): number {
-  const gl = viewer.stage.renderer.getContext();
-  const pixel = new Uint8Array(4);
   const start = performance.now();
   for (let i = 0; i < count; i++) {
     viewer.orbit.stand.turn += 0.01;
     viewer.orbit.place();
-    viewer.drawNow();
-    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel);
+    viewer.drawAndWait();
   }
   return (performance.now() - start) / count;
 }

@@ -31,6 +31,7 @@ export interface Hands {
 export class Orbit {
   readonly camera = new PerspectiveCamera(ANGLE, 1, 1, 1);
   stand: Stand;
+  flying = false;
   private readonly fingers = new Map<number, { x: number; y: number }>();
   private slipped = 0;
   private flight = 0;
@@ -87,7 +88,8 @@ export class Orbit {
   }
 
   fly(to: Stand): void {
-    cancelAnimationFrame(this.flight);
+    this.land();
+    this.flying = true;
     const from = { ...this.stand };
     // The short way round.
     const round = to.turn + 2 * Math.PI * Math.round((from.turn - to.turn) / (2 * Math.PI));
@@ -104,7 +106,8 @@ export class Orbit {
         rise: mix(from.rise, to.rise),
       };
       this.changed();
-      if (share < 1) this.flight = requestAnimationFrame(step);
+      this.flying = share < 1;
+      if (this.flying) this.flight = requestAnimationFrame(step);
     };
     this.flight = requestAnimationFrame(step);
   }
@@ -128,26 +131,32 @@ export class Orbit {
     };
   }
 
+  /** Stay where one is. */
+  private land(): void {
+    cancelAnimationFrame(this.flight);
+    this.flying = false;
+  }
+
   private changed(): void {
     this.place();
     this.hands.changed();
   }
 
   private turnBy(x: number, y: number): void {
-    cancelAnimationFrame(this.flight);
+    this.land();
     this.stand.turn -= x;
     this.stand.rise = Math.min(Math.max(this.stand.rise + y, LOWEST), STEEPEST);
     this.changed();
   }
 
   private near(factor: number): void {
-    cancelAnimationFrame(this.flight);
+    this.land();
     this.stand.far = Math.min(Math.max(this.stand.far * factor, 60), 12 * this.size);
     this.changed();
   }
 
   private shift(x: number, y: number): void {
-    cancelAnimationFrame(this.flight);
+    this.land();
     const [right, up] = [new Vector3(), new Vector3()];
     this.camera.matrixWorld.extractBasis(right, up, new Vector3());
     const by = this.pixel;

@@ -190,7 +190,9 @@ function bindMarks(viewer: Viewer, model: Model): void {
   for (let part = 0; part < model.head.parts.own; part++) list.append(new Option(model.head.parts.mark[part]));
   const go = (): void => {
     const wanted = field.value.trim();
-    const part = model.partOf.get(wanted) ?? model.partOf.get(wanted.toUpperCase()) ?? -1;
+    const marks = model.head.parts.mark;
+    // As written, else in small letters or capitals.
+    const part = model.partOf.get(wanted) ?? marks.findIndex((one) => one.toLowerCase() === wanted.toLowerCase());
     const known = part >= 0 && part < model.head.parts.own;
     field.setCustomValidity(known || !wanted ? "" : "No piece has this mark.");
     field.reportValidity();

@@ -19,6 +19,7 @@ export class Viewer {
   readonly state: State;
   readonly stage: Stage;
   readonly orbit: Orbit;
+  /** When the first frame was really on the screen, from the page's start. [ms] */
   firstFrame = 0;
   private readonly listeners: (() => void)[] = [];
   private readonly over = element<SVGSVGElement>("over");
@@ -66,7 +67,6 @@ export class Viewer {
     this.stage.update(this.state);
     this.stage.render(this.state, this.orbit.camera, this.orbit.pixel);
     drawOverlay(this.over, this.orbit, this.state);
-    this.firstFrame ||= performance.now();
   }
 
   /**
@@ -90,6 +90,14 @@ export class Viewer {
 
   private sharpen(ratio: number): void {
     if (this.stage.renderer.getPixelRatio() !== ratio) this.stage.renderer.setPixelRatio(ratio);
+  }
+
+  /** Draw and wait until it is done. */
+  drawAndWait(): void {
+    this.drawNow();
+    const gl = this.stage.renderer.getContext();
+    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    this.firstFrame ||= performance.now();
   }
 
   /** What the picture shows now, for paper. */
@@ -201,7 +209,8 @@ export class Viewer {
   /** Square to the cut through one wall. */
   faceCut(wall: number): void {
     const { plane } = this.state;
-    if (!plane || !this.stage.faces.length) return;
+    if (!plane) return;
+    this.stage.update(this.state); // the saw may have moved since the last frame
     const points = this.stage.faces
       .filter((face) => face.part < this.model.head.parts.own && this.model.head.parts.wall[face.part] === wall)
       .flatMap((face) => face.rings.flat());
