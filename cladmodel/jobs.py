@@ -113,11 +113,12 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
         say("writing the model")
         _write_model(model, stage)
         say("drawing the sheets")
-        _write_drawings(model, findings, _plan(scene, planned), stage)
+        plan = _plan(scene, planned)
+        _write_drawings(model, findings, plan, stage)
         missing = _write_pictures(scene, model, stage, say) if pictures else ()
         say("writing the report")
-        _write_report(scene, model, findings, stage)
-        names = sorted(file.name for file in stage.iterdir())
+        _write_report(scene, model, findings, plan, stage)
+        names = sorted(str(file.relative_to(stage)) for file in stage.rglob("*") if file.is_file())
     return Outcome(
         model=model, findings=findings, written=tuple(out / name for name in names), missing=missing
     )
@@ -143,8 +144,11 @@ def staged(out: Path) -> Iterator[Path]:
         with tempfile.TemporaryDirectory(prefix=".cladmodel-", dir=out) as name:
             stage = Path(name)
             yield stage
-            for file in sorted(stage.iterdir()):
-                file.replace(out / file.name)
+            for file in sorted(stage.rglob("*")):
+                if file.is_file():
+                    target = out / file.relative_to(stage)
+                    target.parent.mkdir(exist_ok=True)
+                    file.replace(target)
     except OSError as error:
         reason = error.strerror or str(error)
         raise OutputError(f"{out}: cannot be written: {reason}. Name a folder you may write to.") from error
@@ -163,13 +167,20 @@ def _plan(scene: Scene, planned: Planned) -> CuttingPlan | None:
 
     if planned.layout is None:
         return None
-    return cutting_plan(planned.model, planned.layout, priced=bool(scene.cutting.prices))
+    cutting = scene.cutting
+    return cutting_plan(
+        planned.model,
+        planned.layout,
+        prices=dict(zip(scene.board.stock, cutting.prices, strict=True)) if cutting.prices else None,
+        rejected=cutting.reject_percent / 100,
+        sure=cutting.sure_percent / 100,
+    )
 
 
 def _write_drawings(
     model: Model, findings: tuple[Finding, ...], plan: CuttingPlan | None, folder: Path
 ) -> None:
-    """Every drawing by itself (SVG and DXF, the usual two as PNG too), all sheets, and all schedules."""
+    """All sheets as one document; every drawing by itself in drawings/, every schedule in schedules/."""
     from cladmodel.drawings.dxf import write_dxf
     from cladmodel.drawings.pdf import write_pdf
     from cladmodel.drawings.png import write_png
@@ -179,9 +190,12 @@ def _write_drawings(
     from cladmodel.schedules.tables import listings
 
     drawings = drawing_sheets(model)
+    single, tables = folder / "drawings", folder / "schedules"
+    single.mkdir()
+    tables.mkdir()
     for name, sheet in drawings:
-        write_svg(sheet, folder / f"{name}.svg")
-        write_dxf(sheet, folder / f"{name}.dxf")
+        write_svg(sheet, single / f"{name}.svg")
+        write_dxf(sheet, single / f"{name}.dxf")
         if name.startswith(("section", "elevation")):
             write_png(sheet, folder / f"{name}.png")
     write_pdf(
@@ -190,7 +204,7 @@ def _write_drawings(
     schedules = listings(model, plan)
     (folder / "schedules.xlsx").write_bytes(xlsx_bytes(schedules, model.title))
     for listing in schedules:
-        (folder / f"{listing.name}.csv").write_text(csv_text(listing), encoding="utf-8", newline="")
+        (tables / f"{listing.name}.csv").write_text(csv_text(listing), encoding="utf-8", newline="")
 
 
 def _write_pictures(scene: Scene, model: Model, folder: Path, say: Say) -> tuple[str, ...]:
@@ -242,11 +256,17 @@ def draw_layers(scene: Scene, model: Model, path: Path) -> None:
     layers(model, path)
 
 
-def _write_report(scene: Scene, model: Model, findings: tuple[Finding, ...], folder: Path) -> None:
+def _write_report(
+    scene: Scene,
+    model: Model,
+    findings: tuple[Finding, ...],
+    plan: CuttingPlan | None,
+    folder: Path,
+) -> None:
     from cladmodel.build import rules_of
     from cladmodel.schedules.report import report, report_markdown
 
-    table = report(model, findings, rules_of(scene))
+    table = report(model, findings, rules_of(scene), plan)
     text = json.dumps(table, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     (folder / "report.json").write_text(text, encoding="utf-8")
     (folder / "report.md").write_text(report_markdown(table), encoding="utf-8")

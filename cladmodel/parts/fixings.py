@@ -163,7 +163,7 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         span = head - foot - 2 * FROM_END - CROSSING
         ups = spaced(low, low + span, scene.posts.screw_spacing)
         edge = (done.between[1] - width) if right else (done.between[0] + width)
-        ups = [_past_reveals(done, edge, up) for up in ups]
+        ups = sorted({_past_reveals(done, edge, up) for up in ups})
         face = done.between[1] if right else done.between[0]
         lean = done.side.lean if right else 0.0
         own = [(face + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups]

@@ -6,7 +6,7 @@ Filled by whoever plans the cutting; nothing here decides anything.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 EVEN = 0.5
 """Lengths that differ by less are sawn to the same millimetre. [mm]"""
@@ -103,6 +103,10 @@ class CuttingPlan:
         Fewer boards against fewer joints.
     currency : str
         Of all costs; empty without prices.
+    prices : dict
+        Of one board of each stock length, where given. [mm]: price
+    rejected, sure : float
+        Share of boards found faulty, and how sure to be that the spares are enough. [-]
     """
 
     boards: tuple[StockBoard, ...]
@@ -110,6 +114,9 @@ class CuttingPlan:
     by_hand: int | None = None
     choices: tuple[PlanChoice, ...] = ()
     currency: str = ""
+    prices: dict[float, float] = field(default_factory=dict)
+    rejected: float = 0.03
+    sure: float = 0.95
 
     @property
     def bought(self) -> dict[tuple[str, float], int]:

@@ -11,9 +11,9 @@ from cladmodel.model import Kind, Model
 from cladmodel.schedules.cutlist import PENCIL
 from cladmodel.schedules.cutplan import CuttingPlan
 from cladmodel.schedules.quantities import Quantity, fixing_quantities, piece_length, quantities
+from cladmodel.settingout.cutting.spares import spare_boards
 
 # Share added to what is built in, by what it is; common practice, no source, unless said otherwise.
-SPARE_BOARDS = 0.05  # a split or a shake is found on the bench
 SPARE_LENGTHS = 0.10  # battens, frame, posts and trims, sawn from stock lengths as they come
 SPARE_SHEETS = 0.10  # whole sheets cut round openings
 SPARE_MEMBRANE = 0.20  # laps of about 100 and 150, turning into openings
@@ -45,6 +45,8 @@ class OrderLine:
         In `unit`.
     unit : str
         ``pieces``, ``m`` or ``m2``.
+    cost : float or None
+        Of all that is bought; None without a price.
     """
 
     what: str
@@ -54,6 +56,7 @@ class OrderLine:
     spare: float
     buy: float
     unit: str
+    cost: float | None = None
 
 
 def order(model: Model, plan: CuttingPlan | None = None) -> tuple[OrderLine, ...]:
@@ -134,18 +137,23 @@ def _boards(rows: Iterable[Quantity], plan: CuttingPlan | None) -> list[OrderLin
         return [
             _metres(str(row.kind), row.section, row.total_length) for row in rows if row.kind is Kind.BOARD
         ]
-    return [
-        OrderLine(
-            what=str(Kind.BOARD),
-            section=section,
-            length=length,
-            needed=count,
-            spare=SPARE_BOARDS,
-            buy=count + math.ceil(count * SPARE_BOARDS),
-            unit="pieces",
+    lines = []
+    for (section, length), count in plan.bought.items():
+        buy = count + spare_boards(count, plan.rejected, plan.sure)
+        price = plan.prices.get(length)
+        lines.append(
+            OrderLine(
+                what=str(Kind.BOARD),
+                section=section,
+                length=length,
+                needed=count,
+                spare=buy / count - 1,
+                buy=buy,
+                unit="pieces",
+                cost=None if price is None else buy * price,
+            )
         )
-        for (section, length), count in plan.bought.items()
-    ]
+    return lines
 
 
 def _fixings(model: Model) -> list[OrderLine]:

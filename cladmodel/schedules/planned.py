@@ -18,7 +18,14 @@ ROUNDING = 2.5
 NOISE = 1e-3  # a board this much longer than its piece is float noise [mm]
 
 
-def cutting_plan(model: Model, layout: Layout, *, priced: bool) -> CuttingPlan:
+def cutting_plan(
+    model: Model,
+    layout: Layout,
+    *,
+    prices: dict[float, float] | None = None,
+    rejected: float = 0.03,
+    sure: float = 0.95,
+) -> CuttingPlan:
     """Put the plan's pieces to the boards' marks.
 
     Parameters
@@ -26,8 +33,10 @@ def cutting_plan(model: Model, layout: Layout, *, priced: bool) -> CuttingPlan:
     model : Model
         Built with the layout's own joints.
     layout : Layout
-    priced : bool
-        Whether the stock has prices.
+    prices : dict, optional
+        Of one board of each stock length. [mm]: price
+    rejected, sure : float
+        Share of boards found faulty, and how sure to be that the spares are enough. [-]
 
     Returns
     -------
@@ -38,6 +47,7 @@ def cutting_plan(model: Model, layout: Layout, *, priced: bool) -> CuttingPlan:
     SettingOutError
         If a board has no piece or a piece no board, or their lengths differ: a fault of the tool.
     """
+    priced = bool(prices)
     marks = _marks(model, layout.best)
     saw = layout.best.plan.saw
     sections = {part.mark: part.section for part in model.of_kind(Kind.BOARD)}
@@ -69,6 +79,9 @@ def cutting_plan(model: Model, layout: Layout, *, priced: bool) -> CuttingPlan:
             )
             for choice in layout.choices
         ),
+        prices=prices or {},
+        rejected=rejected,
+        sure=sure,
     )
 
 

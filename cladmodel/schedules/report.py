@@ -19,11 +19,14 @@ from cladmodel.model import Model, Opening, Wall
 from cladmodel.schedules.cautions import CAUTIONS, MODEL_ONLY
 from cladmodel.schedules.cut_lines import plain_cut
 from cladmodel.schedules.cutlist import CutPiece, cut_list, group_equal
+from cladmodel.schedules.cutplan import CuttingPlan
+from cladmodel.schedules.order import OrderLine, order
 from cladmodel.schedules.profile import LapCut, Profile, profile
 from cladmodel.schedules.quantities import areas, fixing_quantities, quantities
 from cladmodel.schedules.report_building import corner_rows, rod_rows
 from cladmodel.schedules.report_text import report_markdown
 from cladmodel.schedules.rod import rod
+from cladmodel.schedules.weights import finish_areas, weights
 
 __all__ = ["FORMAT", "report", "report_markdown"]
 
@@ -39,7 +42,7 @@ SQUARE_METRE = 1e6
 Json = dict[str, Any]
 
 
-def report(model: Model, findings: Sequence[Finding], rules: Rules) -> Json:
+def report(model: Model, findings: Sequence[Finding], rules: Rules, plan: CuttingPlan | None = None) -> Json:
     """Everything measured and scheduled about a model.
 
     Parameters
@@ -49,6 +52,7 @@ def report(model: Model, findings: Sequence[Finding], rules: Rules) -> Json:
         From `cladmodel.checks.run.run_checks`.
     rules : Rules
         The limits the checks held the model to.
+    plan : CuttingPlan, optional
 
     Returns
     -------
@@ -84,10 +88,53 @@ def report(model: Model, findings: Sequence[Finding], rules: Rules) -> Json:
             for f in fixing_quantities(model)
         ],
         "areas": {"clad_m2": area.clad / SQUARE_METRE, "boards_m2": area.boards / SQUARE_METRE},
+        "weights": [
+            {"layer": w.layer, "volume_m3": w.volume, "mass_kg": w.mass, "basis": w.basis}
+            for w in weights(model)
+        ],
+        "finish": [{"what": f.what, "area_m2": f.area} for f in finish_areas(model)],
+        "order": [_order(line) for line in order(model, plan)],
+        "cutting": None if plan is None else _cutting(plan),
         "notes": list(model.notes),
         "cautions": [{"topic": topic, "text": text} for topic, text in CAUTIONS],
     }
     return dict(_safe(result))
+
+
+def _order(line: OrderLine) -> Json:
+    return {
+        "what": line.what,
+        "section": line.section,
+        "length_mm": line.length,
+        "needed": line.needed,
+        "spare": line.spare,
+        "buy": line.buy,
+        "unit": line.unit,
+        "cost": line.cost,
+    }
+
+
+def _cutting(plan: CuttingPlan) -> Json:
+    return {
+        "proof": plan.proof,
+        "boards_bought": len(plan.boards),
+        "boards_by_hand": plan.by_hand,
+        "choices": [
+            {"boards": c.boards, "joints": c.joints, "cost": c.cost, "chosen": c.chosen} for c in plan.choices
+        ],
+        "boards": [
+            {
+                "number": board.number,
+                "section": board.section,
+                "stock_mm": board.length,
+                "trims_mm": 2 * board.trim,
+                "cuts_mm": board.lost,
+                "left_over_mm": board.leftover,
+                "pieces": [{"mark": piece.mark, "length_mm": piece.length} for piece in board.pieces],
+            }
+            for board in plan.boards
+        ],
+    }
 
 
 def _safe(value: Any) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -54,12 +55,31 @@ def report_markdown(report: Json) -> str:
         lines += _building_rod(report)
     for wall in report["walls"]:
         lines += _wall(wall)
+    lines += _cutting(report)
     lines += _quantities(report)
     lines += _measured(report)
     lines += [f"## {HEADING}", ""]
     lines += [f"- **{escape(one['topic'])}**: {escape(one['text'])}" for one in report["cautions"]]
     lines += [f"- {report['about']}", "", f"{report['tool']['name']} {report['tool']['version']}", ""]
     return "\n".join(lines)
+
+
+def _cutting(report: Json) -> list[str]:
+    """What the cutting plan takes, and what the hand method would have taken."""
+    plan = report["cutting"]
+    if plan is None:
+        return []
+    bought = Counter((board["section"], board["stock_mm"]) for board in plan["boards"])
+    lines = ["## Boards to buy", "", "Sawing, board by board: sheets.pdf and schedules/sawing.csv.", ""]
+    lines += ["| boards | section | stock |", "| --- | --- | --- |"]
+    lines += [
+        f"| {count} | {escape(section)} | {_mm(length)} |"
+        for (section, length), count in sorted(bought.items(), key=lambda item: -item[0][1])
+    ]
+    lines += ["", escape(plan["proof"])]
+    if plan["boards_by_hand"] is not None:
+        lines += [f"Running each offcut into the next course would take {plan['boards_by_hand']} boards."]
+    return [*lines, ""]
 
 
 SHOWN = 3

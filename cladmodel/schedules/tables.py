@@ -302,6 +302,7 @@ def order_listing(model: Model, plan: CuttingPlan | None = None) -> Listing:
             Column(heading="spare", unit="%", places=0),
             Column(heading="buy"),
             Column(heading="in"),
+            Column(heading="cost", places=2),
         ),
         rows=tuple(
             (
@@ -312,6 +313,7 @@ def order_listing(model: Model, plan: CuttingPlan | None = None) -> Listing:
                 line.spare * 100,
                 line.buy,
                 line.unit,
+                line.cost,
             )
             for line in order(model, plan)
         ),

@@ -88,6 +88,15 @@ def test_figures_carry_their_unit(table: dict[str, Any]) -> None:
         "caution",
         "fail",
         "not_assessed",
+        "needed",
+        "buy",
+        "spare",
+        "cost",
+        "boards_bought",
+        "boards_by_hand",
+        "boards",
+        "joints",
+        "number",
     }
 
     def walk(value: object, key: str) -> None:

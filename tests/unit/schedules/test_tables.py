@@ -122,7 +122,8 @@ def test_more_is_ordered_than_is_built_in(building: Model) -> None:
 
 def test_boards_are_ordered_by_the_plan(building: Model) -> None:
     boards = [line for line in order(building, PLAN) if line.what == "board"]
-    assert [(line.length, line.needed, line.buy) for line in boards] == [(4800.0, 4, 5), (3600.0, 1, 2)]
+    # 3 % rejects, 95 % sure: one spare for four boards; a single board is sound often enough.
+    assert [(line.length, line.needed, line.buy) for line in boards] == [(4800.0, 4, 5), (3600.0, 1, 1)]
     (by_metre,) = [line for line in order(building) if line.what == "board"]
     assert by_metre.unit == "m"
 
