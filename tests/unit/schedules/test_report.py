@@ -22,7 +22,7 @@ from cladmodel.schedules.report import report, report_markdown
 from cladmodel.schedules.report_text import escape
 
 DOCS = Path(__file__).parents[3] / "shared" / "docs" / "report.md"
-UNITS = ("_mm", "_deg", "_m2")
+UNITS = ("_mm", "_deg", "_m2", "_m3", "_kg")
 
 NASTY = Finding(
     check="lap",
