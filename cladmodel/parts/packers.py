@@ -15,12 +15,11 @@ from cladmodel.settingout.battens import Batten, rows_of
 from cladmodel.settingout.boards import ASLANT, BoardPiece
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.setout import SetOut
+from cladmodel.settingout.tilt import LEAST_PACKER, OFF
 from cladmodel.solids.plates import Plate
 
 PACKER_HEIGHT = 30.0  # [mm] common practice, no source
-LEAST_PACKER = 8.0  # no room for a lower one [mm] common practice, no source
 AT_FOOT = 5.0  # a bottom this near the foot is cut by it, not by an opening [mm]
-OFF = 1.0  # clear of the board below and of a starter [mm] common practice, no source
 
 Box = tuple[float, float, float, float, float]
 

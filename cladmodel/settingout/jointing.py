@@ -12,6 +12,9 @@ from cladmodel.settingout.nailing import edge_distance
 from cladmodel.settingout.setout import Bare
 from cladmodel.settingout.tilt import Hung
 
+JOINABLE = (Role.STUD, Role.EXTRA)
+"""Columns that boards may be joined on; the others stand beside something."""
+
 
 def rules_of_joints(scene: Scene) -> JointRules:
     """What a scene's joints must keep to.
@@ -73,13 +76,15 @@ def joint_runs(
     """
     rules = rules_of_joints(scene)
     width = scene.battens.width
-    room = (width if needs_doubling(scene) else width / 2) + width / 2
+    doubled = width if needs_doubling(scene) else width / 2
+    # From a neighbour's centre: that one may be doubled, too, if joints may stand on it.
+    room = [doubled + (doubled if c.role in JOINABLE else width / 2) for c in columns]
     centres = [c.centre for c in columns]
     free = [
         (c.centre, c)
         for n, c in enumerate(columns)
-        if c.role in (Role.STUD, Role.EXTRA)
-        and all(abs(c.centre - centres[m]) >= room for m in (n - 1, n + 1) if 0 <= m < len(centres))
+        if c.role in JOINABLE
+        and all(abs(c.centre - centres[m]) >= room[m] for m in (n - 1, n + 1) if 0 <= m < len(centres))
     ]
     courses: list[list[JointRun]] = []
     for n, course in enumerate(hung):

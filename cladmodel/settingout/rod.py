@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,9 @@ from cladmodel.settingout.courses import WHOLE
 PENCIL = 0.3
 # Dropping lines is tried for at most this many; beyond it, only the first few combinations. [lines]
 MOST_LINES = 12
+# Courses whose gauges would have them lean further apart than this show it: 1 deg is plain to see, less
+# what a single course overshoots. Common practice, no source. [rad]
+MOST_APART = math.radians(0.9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +55,13 @@ class Rod:
     missed: tuple[str, ...]
 
 
-def bands(heights: Sequence[float], largest: float, least: float, spread: float) -> list[int] | None:
+def bands(
+    heights: Sequence[float],
+    largest: float,
+    least: float,
+    spread: float,
+    lean: Callable[[float], float] | None = None,
+) -> list[int] | None:
     """Courses for each band between neighbouring heights, with gauges as equal as possible.
 
     Parameters
@@ -63,6 +72,8 @@ def bands(heights: Sequence[float], largest: float, least: float, spread: float)
         Gauges allowed. [mm]
     spread : float
         Most difference between the largest and the smallest gauge. [mm]
+    lean : callable, optional
+        Lean of endless courses of one gauge [mm -> rad]; given, no two gauges may lean `MOST_APART`.
 
     Returns
     -------
@@ -98,7 +109,8 @@ def bands(heights: Sequence[float], largest: float, least: float, spread: float)
                 # Within the window the larger gauge of each band gives the fewer courses.
                 fewest = _fewest(options[start:], gauge, len(sizes))
                 key = (round(width, 6), sum(fewest), fewest)
-                if width <= spread + WHOLE and (best is None or key < best):
+                even = lean is None or lean(options[start][0]) - lean(gauge) <= MOST_APART
+                if even and width <= spread + WHOLE and (best is None or key < best):
                     best = key
                 break
     return best[2] if best else None
@@ -121,6 +133,7 @@ def set_rod(
     spread: float,
     wanted: float | None,
     lines: Sequence[RodLine],
+    lean: Callable[[float], float] | None = None,
 ) -> Rod:
     """Set out the rod from the lowest foot (0) to the highest top.
 
@@ -136,6 +149,8 @@ def set_rod(
         A gauge to come nearest to instead of the fewest courses. [mm]
     lines : sequence of RodLine
         To be met, the more important first.
+    lean : callable, optional
+        See `bands`.
 
     Returns
     -------
@@ -153,7 +168,7 @@ def set_rod(
         heights = [0.0, *sorted({round(line.height, 6) for line in kept}), head]
         if kept and np.diff(heights).min() < least - WHOLE:
             continue
-        counts = bands(heights, largest, least, spread) if kept else [_plain(head, largest, wanted)]
+        counts = bands(heights, largest, least, spread, lean) if kept else [_plain(head, largest, wanted)]
         if counts is not None:
             marks = [
                 np.linspace(a, b, n + 1)[:-1]

@@ -30,6 +30,9 @@ ROOT = 4e-16
 SETTLED = 1e-15  # a width that changes by no more than this share has settled [-]
 MOST_STEPS = 200
 
+LEAST_PACKER = 8.0  # no room for a lower one [mm] common practice, no source
+OFF = 1.0  # a packer stands this clear of the board below [mm] common practice, no source
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Profile:
@@ -105,6 +108,10 @@ class Hung:
         sin, cos = math.sin(self.tilt), math.cos(self.tilt)
         y = (up - self.butt_line - profile.butt * sin) / (cos - profile.taper * sin)
         return self.kick_out - y * sin + profile.thickness(y) * cos
+
+    def edge_up(self, profile: Profile) -> float:
+        """Height of the top front arris, which stands a little over the back one. [mm]"""
+        return self.back_top + profile.thickness(self.width) * math.sin(self.tilt)
 
     def up_back(self, up: float) -> float:
         """Height in the wall turned into distance up the back face. [mm]"""
@@ -259,7 +266,8 @@ def hang(
     Returns
     -------
     tuple of Hung
-        One a course.
+        One a course; none for a line so near the top that the board below reaches it and no packer
+        would stand over that.
 
     Raises
     ------
@@ -270,6 +278,8 @@ def hang(
     for line in lines:
         if top <= line:
             raise SettingOutError(f"the course at {line:g} mm has no height left below {top:g} mm")
+        if hung and hung[-1].edge_up(profile) > top - LEAST_PACKER - OFF:
+            break
         below = hung[-1] if hung else None
 
         def whole_tilt(below: Hung | None = below, line: float = line) -> float:

@@ -74,14 +74,16 @@ def rod_of(scene: Scene, sides: Sequence[Side]) -> Rod:
     head = min(heads) if heads else min(corners)
     largest = scene.board.width - scene.board.least_lap
     least = LEAST_SHARE * largest if scene.rod.least_gauge is None else scene.rod.least_gauge
+    profile = profile_of(scene)
     rod = set_rod(
         head=head - foot,
         top=max(tops) - foot,
         largest=largest,
-        least=least,
+        least=max(least, profile.butt + PENCIL),  # at less no board leans at all
         spread=scene.rod.most_spread,
         wanted=scene.board.wanted_gauge,
         lines=[replace(line, height=line.height - foot) for line in _lines_to_meet(scene, sides)],
+        lean=lambda gauge: steady_tilt(profile, gauge),
     )
     return replace(rod, lines=rod.lines + foot)
 
@@ -184,7 +186,7 @@ def hang_side(scene: Scene, side: Side, rod: Rod) -> tuple[NDArray[np.float64], 
         top=top,
         packed=scene.fillet.packer or len(side.outline.top) > 2,
     )
-    return lines, max(low, 0) + 1, hung
+    return lines[: len(hung) + 1], max(low, 0) + 1, hung
 
 
 def set_out(scene: Scene) -> tuple[SetOut, ...]:
