@@ -175,7 +175,9 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
             left, right = _ends(scene, done, batten.head)
             near, far = batten.edges_at(batten.head)
             low = max(near, left, run.left if run.left > 0 else left)
-            high = min(far, right, run.right if run.right < done.outline.length else right)
+            # Under a rake boards stop rising at the plumb end; a post that leans out stands beyond it.
+            ends_here = run.right < done.outline.length or run.left_up != run.right_up
+            high = min(far, right, run.right if ends_here else right)
             if high - low > LEAST_BLOCK:
                 blocks.append((run, low, high))
     return blocks
