@@ -31,6 +31,7 @@ UNITS = {"mm", "deg", "-", "text", "choice", "count", "courses", "table", "years
     "degC",
     "N/mm2",
     "N/m2",
+    "coin",
 }
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
 from cladmodel.errors import SettingOutError
 from cladmodel.settingout.rod import RodLine, bands, set_rod
+from cladmodel.settingout.tilt import Profile, steady_tilt
 
 INCH = 25.4  # mm
 
 
-def rod(head=2400.0, top=None, largest=138.0, least=110.0, spread=25.0, wanted=None, lines=()):
+def rod(head=2400.0, top=None, largest=138.0, least=110.0, spread=25.0, wanted=None, lines=(), lean=None):
     named = [RodLine(name=name, height=height) for name, height in lines]
     return set_rod(
         head=head,
@@ -21,6 +24,7 @@ def rod(head=2400.0, top=None, largest=138.0, least=110.0, spread=25.0, wanted=N
         spread=spread,
         wanted=wanted,
         lines=named,
+        lean=lean,
     )
 
 
@@ -110,6 +114,22 @@ def test_too_little_spread_gives_the_line_up():
     assert near.met == ("sill",)
     assert strict.missed == ("sill",)
     assert np.ptp(np.diff(strict.lines)) == pytest.approx(0, abs=1e-9)
+
+
+def test_gauges_that_would_lean_too_far_apart_give_the_line_up():
+    """One course of 136 and two of 111.5 lean 2 deg apart, as plain to see as a crooked board."""
+    board = Profile(width=170, butt=22, thin_edge=9)
+
+    def lean(gauge):
+        return steady_tilt(board, gauge)
+
+    heights = [0.0, 136.0, 359.0]
+    assert bands(heights, 138, 110, 25) == [1, 2]
+    assert math.degrees(lean(111.5) - lean(136.0)) > 2
+    assert bands(heights, 138, 110, 25, lean) is None
+    found = rod(head=359.0, lines=[("sill", 136.0)], lean=lean)
+    assert found.missed == ("sill",)
+    assert np.diff(found.lines) == pytest.approx([359 / 3] * 3)
 
 
 def test_a_gable_carries_the_last_gauge_on_up():

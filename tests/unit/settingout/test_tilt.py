@@ -87,6 +87,13 @@ def test_faces_of_a_hung_board():
     assert course.face_out(BOARD, top) == pytest.approx(BOARD.thin_edge * math.cos(course.tilt), abs=1e-9)
 
 
+@pytest.mark.parametrize(("top", "courses"), [(430.0, 3), (441.0, 3), (442.0, 4), (460.0, 4)])
+def test_no_course_is_hung_where_its_packer_has_no_room(top, courses):
+    """Course 3's front arris is at 262 + 170 cos 5.27 + 9 sin 5.27 = 432.11; a packer of 8 stands 1 above."""
+    assert wall(4)[2].edge_up(BOARD) == pytest.approx(432.108, abs=1e-3)
+    assert len(wall(4, top=top)) == courses
+
+
 def test_the_thin_edge_of_the_board_below_can_touch_first():
     """An upright first board with a thick thin edge: course 2 leans on that edge, its butt hangs free."""
     board = Profile(width=150, butt=15, thin_edge=14)
