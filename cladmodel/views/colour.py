@@ -101,6 +101,18 @@ def is_colour(words: str) -> bool:
     return words.startswith("#") or words.lower().startswith("lab(")
 
 
+def in_words(colour: str) -> str:
+    """A colour as a caption gives it.
+
+    Examples
+    --------
+    >>> in_words("lab(62, -6, 5)")
+    'L* 62 a* -6 b* 5'
+    """
+    found = _LAB.fullmatch(colour.strip())
+    return "L* {} a* {} b* {}".format(*found.groups()) if found else colour.lower()
+
+
 def colour_of(words: str) -> str:
     """Hex of a colour given as hex or as L*a*b*.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from cladmodel.errors import OutputError
 from cladmodel.views.coats import BARE, BLACK, OFF_WHITE, OILED, SILVER, TREATED, Coat, painted_coat
-from cladmodel.views.colour import colour_of, is_colour
+from cladmodel.views.colour import colour_of, in_words, is_colour
 from cladmodel.views.timbers import KEPT_SILVER, TIMBERS, Timber, laid_on, weathered
 
 
@@ -122,7 +122,7 @@ def _finish(name: str, timber: Timber, months: float | None) -> Finish:
         return replace(
             FINISHES["painted"],
             name=name,
-            title=f"Painted {name}",
+            title=f"Painted {in_words(name)}",
             board=painted_coat(colour),
             nails=colour,
         )

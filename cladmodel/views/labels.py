@@ -135,7 +135,8 @@ def draw(
     for one in placed:
         x, y = one.label.at
         start = leader_start(one)
-        turn = y + (-1 if start < y else 1) * 1.4 * abs(one.knee - x)
+        slant = 1.4 * abs(one.knee - x)
+        turn = max(y - slant, start) if start < y else min(y + slant, start)
         pen.line([(one.knee, start), (one.knee, turn), (x, y)], fill=ink, width=thick, joint="curve")
         pen.ellipse((x - dot * 1.5, y - dot * 1.5, x + dot * 1.5, y + dot * 1.5), fill=(255, 255, 255))
         pen.ellipse((x - dot, y - dot, x + dot, y + dot), fill=ink)

@@ -21,7 +21,7 @@ from cladmodel.views.colour import encode, light_of
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.labels import Label, Placed, draw, rows_high, stair
-from cladmodel.views.lettering import font, save, to_image
+from cladmodel.views.lettering import font, save, shortened, to_image
 from cladmodel.views.palette import palette
 from cladmodel.views.peel import Peeled, peel
 from cladmodel.views.rendering import Picture, render
@@ -96,7 +96,7 @@ def layers(
         raise OutputError(f"wall = {wall!r}: use one of {', '.join(model.wall_by_name)}")
     chosen = model.walls[0] if wall is None else model.wall_by_name[wall]
     peeled = peel(model, chosen)
-    shown = [*peeled.parts, _plinth(chosen)]
+    shown = [*peeled.parts, plinth(chosen)]
     steps = steps_of(model, chosen, peeled)
     letters = max(7, round(size[1] / 50))
     camera = _camera(model, chosen, shown, steps, size, letters)
@@ -124,7 +124,7 @@ def layers(
     image = to_image(encode(develop(picture.light, EXPOSURE)))
     for placed in place_labels(steps, scene, picture, size, letters):
         draw(image, placed, size=letters)
-    _title(image, model.title, letters)
+    headline(image, "How the wall goes up", model.title, letters)
     return save(image, path)
 
 
@@ -262,8 +262,8 @@ def _board_words(model: Model, wall: Wall, boards: Sequence[Part]) -> str:
     return f"Feather-edge boards {section}{courses} courses at {_size(gauge)}, {nails} nails"
 
 
-def _plinth(wall: Wall) -> Part:
-    """Stand the frame on a plinth."""
+def plinth(wall: Wall) -> Part:
+    """Stand the frame on a plinth, for pictures only."""
     import shapely
 
     back = -wall.depth_to_frame - wall.frame_depth
@@ -313,15 +313,14 @@ def _camera(
     return view.inside(box, size)
 
 
-def _title(image: Image, title: str, letters: int) -> None:
+def headline(image: Image, heading: str, title: str, letters: int) -> None:
+    """Write a heading and the job's title at the top left; `letters` in pixels."""
     from PIL import ImageDraw
 
     pen = ImageDraw.Draw(image)
     large = round(letters * 1.35)
-    pen.text((letters, letters * 0.7), "How the wall goes up", font=font(large, bold=True), fill=(32, 34, 36))
-    start = letters + font(large, bold=True).getlength("How the wall goes up") + letters
+    pen.text((letters, letters * 0.7), heading, font=font(large, bold=True), fill=(32, 34, 36))
+    start = letters + font(large, bold=True).getlength(heading) + letters
     room = image.size[0] - start - letters
-    words = title
-    while words and font(letters).getlength(words) > room:
-        words = words[:-2].rstrip(" .") + "…" if len(words) > 2 else ""
+    words = shortened(title, font(letters), room)
     pen.text((start, letters * 0.7 + large * 0.22), words, font=font(letters), fill=(90, 93, 96))

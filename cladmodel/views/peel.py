@@ -131,12 +131,51 @@ def cut_right_of(part: Part, x: float) -> Part:
     Part
         Closed, with a flat face at x.
     """
+    return cut_by(part, (-1.0, 0.0, 0.0), -x)
+
+
+def cut_by(part: Part, normal: tuple[float, float, float], offset: float) -> Part:
+    """Keep what lies on the side of a plane that its normal points to.
+
+    Parameters
+    ----------
+    part : Part
+    normal : (3,) float
+        A unit vector in the wall's axes.
+    offset : float
+        Where the plane is along it. [mm]
+
+    Returns
+    -------
+    Part
+        Closed, with a flat face in the plane; without faces if nothing is left.
+    """
     from manifold3d import Manifold, Mesh64
 
     mesh = Mesh64(part.vertices.astype(np.float64), part.faces.astype(np.uint64))
-    kept = Manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), -x).to_mesh64()
+    kept = Manifold(mesh).trim_by_plane(normal, offset).to_mesh64()
     return replace(
         part,
-        vertices=np.asarray(kept.vert_properties[:, :3], np.float64),
-        faces=np.asarray(kept.tri_verts, np.int64),
+        vertices=np.asarray(kept.vert_properties[:, :3], np.float64).reshape(-1, 3),
+        faces=np.asarray(kept.tri_verts, np.int64).reshape(-1, 3),
     )
+
+
+def kept_within(part: Part, low: tuple[float, float], high: tuple[float, float]) -> Part | None:
+    """Keep what lies within limits in x and y; None if that is nothing.
+
+    Parameters
+    ----------
+    part : Part
+    low, high : (2,) float
+        Least and most x and y. [mm, wall axes]
+    """
+    for axis in (0, 1):
+        for sign, limit in ((1.0, low[axis]), (-1.0, high[axis])):
+            reach = sign * part.vertices[:, axis]
+            if not len(reach) or reach.max() <= sign * limit + 1e-6:
+                return None
+            if reach.min() < sign * limit:
+                normal = (sign, 0.0, 0.0) if axis == 0 else (0.0, sign, 0.0)
+                part = cut_by(part, normal, sign * limit)
+    return part if len(part.faces) else None

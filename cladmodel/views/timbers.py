@@ -58,7 +58,9 @@ def _from_mean(light: Singles, spread: float) -> Coat:
     )
 
 
-PUBLISHED = "Fresh colour as published (wood research journal, L*a*b* of planed boards; D65 assumed)"
+# Norway spruce and silver fir, fresh: woodresearch.sk, colour change, mean L*a*b*; its illuminant is not
+# stated and taken for D65.
+PUBLISHED = "Published fresh colour (woodresearch.sk)"
 
 TIMBERS: dict[str, Timber] = {
     t.name: t

@@ -175,7 +175,7 @@ def test_lab_and_light_are_each_other_s_inverse():
 def test_a_face_has_the_published_colour(name, published, logs):
     # woodresearch.sk, colour change: mean of fresh boards; spread of its own boards is 3.7 in L*.
     assert difference(face(TIMBERS[name].coat, logs), published) < 1.5
-    assert "published" in finish("bare", name).standing
+    assert "Published" in finish("bare", name).standing
 
 
 def test_spruce_has_the_screen_colour_reckoned_for_it():
