@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.battens import Row, rows_of
+from cladmodel.settingout.battens import Batten, Row, rows_of
 from cladmodel.settingout.boards import BoardPiece, ends_near
 from cladmodel.settingout.nails import Bearing, NailPlace, nail_heights, nail_places
 from cladmodel.settingout.rod import PENCIL
@@ -93,12 +93,22 @@ def _bearings(
         for low, high in _spans(max(near, left), min(far, right)):
             reach = piece.height_over(low, high)
             up = nailed_at(reach) if reach else None
-            if up is not None and batten.foot < up < batten.head:
+            if up is None or up >= batten.head:
+                continue
+            if batten.foot < up or _foot_within(done, batten, (near, far), (low, high)) < up:
                 first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
                 bearing = Bearing(near, far, max(near + edge, first), min(far - edge, last))
                 by_height.setdefault(up, []).append(bearing)
                 break
     return by_height
+
+
+def _foot_within(
+    done: SetOut, batten: Batten, across: tuple[float, float], span: tuple[float, float]
+) -> float:
+    """Foot of a batten over a part of its width: one on a sloping foot is cut to it. [mm]"""
+    above = batten.foot - done.outline.foot_over(*across)
+    return done.outline.foot_over(*span) + above if above < ABOVE_CUT else batten.foot
 
 
 def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:

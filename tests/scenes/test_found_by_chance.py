@@ -71,6 +71,13 @@ opening = [
   { name = "narrow", left = 2300, width = 400, head = 2000, kind = "door" },
 ]
 """,
+    "a batten whose foot is cut to a slope": """
+title = "Trial"
+board = { width = 125, butt = 16, thin_edge = 6, stock = [3600], edge_cut = "level" }
+posts = { size = 100 }
+battens = { thickness = 38, width = 63 }
+wall = { length = 1500, height = 2700, foot = [[0, 0], [450, -267], [1500, -267]] }
+""",
     "a gable whose post leans out": """
 title = "Trial"
 board = { width = 200, butt = 22, thin_edge = 6, stock = [4200], fitting_gap = 3, edge_cut = "level" }
