@@ -15,7 +15,7 @@ from cladmodel.views.cameras import Camera
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.lettering import font, save, shortened, to_image
-from cladmodel.views.preview import RAYS, shoot, with_surroundings
+from cladmodel.views.preview import shoot, with_surroundings
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -85,7 +85,6 @@ def compare(
             coat,
             size=tile,
             supersample=supersample,
-            rays=RAYS,
             camera=camera,
             daylight=daylight,
             seed=seed,

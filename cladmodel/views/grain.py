@@ -7,7 +7,6 @@ quarter-sawn ones lines. Knots push the rings aside. Nothing depends on a finish
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -15,6 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+from cladmodel.views import cache
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
@@ -92,48 +93,19 @@ def make_masks(seed: int, strips: int = STRIPS, length: int = LENGTH) -> Masks:
 
 
 def _cache_file(seed: int) -> Path | None:
-    from platformdirs import user_cache_path
-
-    key = hashlib.sha256(f"{RECIPE} {seed} {STRIPS} {WIDTH} {LENGTH}".encode()).hexdigest()[:12]
-    try:
-        return Path(user_cache_path("cladmodel", ensure_exists=False)) / f"grain-{key}.npz"
-    except (OSError, RuntimeError):
-        return None
+    return cache.file_of("grain", f"{RECIPE} {seed} {STRIPS} {WIDTH} {LENGTH}")
 
 
 def _read(file: Path | None) -> Masks | None:
     """Masks from a file, or None if it is missing, damaged or of another shape."""
-    if file is None:
-        return None
-    try:
-        with np.load(file, allow_pickle=False) as kept:
-            found = {name: kept[name] for name in NAMES}
-    except Exception:  # whatever is wrong with a cache, the answer is to make it again
-        return None
-    shape = (STRIPS, WIDTH, LENGTH)
-    good = all(found[n].shape == shape for n in NAMES[:-1]) and found["ends"].shape == (ENDS, END, END)
-    return Masks(**found) if good and all(a.dtype == np.uint8 for a in found.values()) else None
+    shapes: dict[str, tuple[int, ...]] = dict.fromkeys(NAMES[:-1], (STRIPS, WIDTH, LENGTH))
+    found = cache.read(file, shapes | {"ends": (ENDS, END, END)})
+    return None if found is None else Masks(**found)
 
 
 def _write(file: Path | None, made: Masks) -> None:
     """Keep masks for next time, whole or not at all."""
-    import os
-    import tempfile
-
-    if file is None:
-        return
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=file.parent, suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                np.savez(out, **{n: getattr(made, n) for n in NAMES})
-            Path(name).replace(file)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError:
-        return
+    cache.write(file, {n: getattr(made, n) for n in NAMES})
 
 
 def smooth_noise(rng: np.random.Generator, shape: tuple[int, int], across: float, along: float) -> Singles:

@@ -120,7 +120,7 @@ def palette(stage: Stage, finish: Finish, *, finest: float = 0.0, grain: Masks |
     tile_of = [_tile_of(m, s) for m, s in zip(stage.material, stage.section, strict=True)]
     laid = sorted({tile for tile in tile_of if tile is not None}) or [tiles.CONCRETE]
     tiled = ripmap(
-        lambda k: tiles.paint(laid[k]) if k < len(laid) else coat_end(grain, coats[timbers[k - len(laid)]]),
+        lambda k: tiles.tile_of(laid[k]) if k < len(laid) else coat_end(grain, coats[timbers[k - len(laid)]]),
         len(laid) + len(timbers),
         (tiles.SIDE, tiles.SIDE),
         [*(tiles.PITCH[tile] for tile in laid), *[END_PITCH] * len(timbers)],

@@ -23,7 +23,7 @@ from cladmodel.views.tone import develop
 
 EXPOSURE = 0.76  # by eye, so that bare boards in the sun are bright and not burnt out
 RAYS = 16
-QUICK_RAYS = 3
+QUICK_RAYS = 6
 UNSEEN = ("grass", "bank")  # what a picture without a background leaves out
 
 
@@ -118,8 +118,8 @@ def preview(
         model,
         chosen,
         size=size,
-        supersample=1 if quick else supersample,
-        rays=QUICK_RAYS if quick else RAYS,
+        supersample=supersample,
+        quick=quick,
         camera=camera,
         daylight=daylight,
         seed=seed,
@@ -146,10 +146,11 @@ def shoot(
     camera: Camera | None = None,
     daylight: Daylight | None = None,
     seed: int = 1,
-    rays: int = RAYS,
+    quick: bool = False,
     transparent: bool = False,
 ) -> Shot:
     """Take one picture of the finished wall; see `preview`."""
+    supersample = 1 if quick else supersample
     parts = with_surroundings(model)
     camera = (cameras.three_quarter(model, parts, size) if camera is None else camera).fitted(size)
     daylight = daylight_on(model) if daylight is None else daylight
@@ -165,7 +166,8 @@ def shoot(
         daylight=daylight,
         backdrop=backdrop(daylight, seed),
         supersample=supersample,
-        rays=rays,
+        rays=QUICK_RAYS if quick else RAYS,
+        quick=quick,
         unseen=np.array([section in UNSEEN for section in scene.section]) if transparent else None,
     )
     return Shot(stage=scene, camera=camera, picture=picture, exposure=EXPOSURE * daylight.exposure)

@@ -173,7 +173,9 @@ class Skylight:
         brought[sunny[shone]] += self.sunlit[at[shone]]
         return np.asarray(brought, np.float32)
 
-    def over_picture(self, triangle: Ints, points: Singles, size: tuple[int, int]) -> Gathered:
+    def over_picture(
+        self, triangle: Ints, points: Singles, size: tuple[int, int], *, every: int = 1
+    ) -> Gathered:
         """Gather at the middle of every pixel, and smooth.
 
         Parameters
@@ -184,17 +186,25 @@ class Skylight:
             Where. [mm]
         size : (2,) int
             Columns and rows; n is their product.
+        every : int
+            1 for every pixel; 2 for every other one each way, the rest taking their light from these.
         """
-        seen = np.flatnonzero(triangle >= 0)
+        y, x = np.divmod(np.arange(len(triangle)), size[0])
+        seen = np.flatnonzero((triangle >= 0) & (y % every == 0) & (x % every == 0))
         light = np.zeros((len(triangle), 4), np.float32)
 
         def band(chosen: Ints) -> None:
-            light[chosen] = self.collect(triangle[chosen], points[chosen], ray_pattern(chosen, size[0]))
+            pattern = ORDER[y[chosen] // every % BLOCK, x[chosen] // every % BLOCK]
+            light[chosen] = self.collect(triangle[chosen], points[chosen], pattern)
 
         with ThreadPoolExecutor(THREADS) as pool:
             list(pool.map(band, [seen[i : i + BAND] for i in range(0, len(seen), BAND)]))
         plane = np.where(triangle >= 0, self._stage.plane[np.maximum(triangle, 0)], -1)
-        return Gathered(triangle=triangle, plane=plane, light=smooth(light, plane, size))
+        known = np.zeros(len(triangle), np.float32)
+        known[seen] = 1.0
+        calm, known = smooth(light, plane, size, known)
+        # Where no light has reached, none may be read: it will be gathered on the spot.
+        return Gathered(triangle=triangle, plane=np.where(known > 0, plane, -1), light=calm)
 
 
 # Which ray of each sixteen a pixel of the block starts from: neighbours are far apart in the set.
@@ -214,7 +224,7 @@ def ray_pattern(pixels: Ints, columns: int) -> Ints:
     return np.asarray(ORDER[y % BLOCK, x % BLOCK])
 
 
-def smooth(light: Singles, plane: Ints, size: tuple[int, int]) -> Singles:
+def smooth(light: Singles, plane: Ints, size: tuple[int, int], known: Singles) -> tuple[Singles, Singles]:
     """Average over the block of pixels about each, within one plane, down and across in turn.
 
     Parameters
@@ -223,26 +233,36 @@ def smooth(light: Singles, plane: Ints, size: tuple[int, int]) -> Singles:
     plane : (n,) int
     size : (2,) int
         Columns and rows.
+    known : (n,) float
+        1 where light was gathered, 0 where it is to be taken from the pixels about.
+
+    Returns
+    -------
+    light : (n, 4) float
+    known : (n,) float
+        0 where there was none to take.
     """
     columns, rows = size
-    field = light.reshape(rows, columns, 4)
-    planes = plane.reshape(rows, columns)
+    field, planes = light.reshape(rows, columns, 4), plane.reshape(rows, columns)
+    there = known.reshape(rows, columns)
     for axis in (0, 1, 1):
-        field = _average(field, planes, axis)
-    return field.reshape(-1, 4)
+        field, there = _average(field, planes, axis, there)
+    return field.reshape(-1, 4), there.ravel()
 
 
-def _average(field: Singles, planes: NDArray[np.int64], axis: int) -> Singles:
-    total = field.copy()
-    weight = np.ones(planes.shape, np.float32)
+def _average(field: Singles, planes: NDArray[np.int64], axis: int, known: Singles) -> tuple[Singles, Singles]:
+    weight = known.copy()
+    total = field * weight[..., None]
+    weighed = total.copy()
     for step, share in ((1, 1.0), (2, 0.5)):
         near = [slice(None), slice(None)]
         far = [slice(None), slice(None)]
         near[axis], far[axis] = slice(None, -step), slice(step, None)
         a, b = tuple(near), tuple(far)
         same = (planes[a] == planes[b]).astype(np.float32) * np.float32(share)
-        total[a] += field[b] * same[..., None]
-        total[b] += field[a] * same[..., None]
-        weight[a] += same
-        weight[b] += same
-    return np.asarray(total / weight[..., None], np.float32)
+        total[a] += weighed[b] * same[..., None]
+        total[b] += weighed[a] * same[..., None]
+        weight[a] += same * known[b]
+        weight[b] += same * known[a]
+    light = total / np.maximum(weight, np.float32(1e-6))[..., None]
+    return np.asarray(light, np.float32), (weight > 0).astype(np.float32)

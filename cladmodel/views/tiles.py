@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
+from cladmodel.views import cache
 from cladmodel.views.colour import light_of
 
 Singles = NDArray[np.float32]
@@ -13,6 +16,33 @@ SIDE = 512  # texels
 COUNT = 5
 GRASS, GRAVEL, CONCRETE, SLATES, STRANDS = range(COUNT)
 PITCH = (5.0, 1.3, 3.0, 4.0, 2.0)  # size of a texel of each [mm]
+
+
+RECIPE = 1  # part of the cache's name: raise it when anything below changes
+
+
+@lru_cache(maxsize=COUNT)
+def tile_of(tile: int, seed: int = 3) -> Singles:
+    """One tile from the user's cache, or painted now and kept for next time.
+
+    Parameters
+    ----------
+    tile : int
+    seed : int
+
+    Returns
+    -------
+    (4, SIDE, SIDE) float
+        As `paint` gives it, to the nearest of 256 steps.
+    """
+    file = cache.file_of("tile", f"{RECIPE} {tile} {seed} {SIDE}")
+    kept = cache.read(file, {"light": (3, SIDE, SIDE)})
+    if kept is None:
+        root = np.sqrt(np.clip(paint(tile, seed)[:3], 0, 1))
+        kept = {"light": np.asarray(root * 255 + 0.5, np.uint8)}
+        cache.write(file, kept)
+    light = (kept["light"].astype(np.float32) * np.float32(1 / 255)) ** 2
+    return np.concatenate([light, np.zeros((1, SIDE, SIDE), np.float32)])
 
 
 def paint(tile: int, seed: int = 3) -> Singles:

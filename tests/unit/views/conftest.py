@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from cladmodel.views import grain
+from cladmodel.views import cache, grain, tiles
 from cladmodel.views.finishes import finish
 from cladmodel.views.preview import shoot
 
@@ -17,10 +17,12 @@ def own_cache(tmp_path_factory):
     """Point the cache at a scratch folder for the whole run."""
     folder = tmp_path_factory.mktemp("cache")
     patch = pytest.MonkeyPatch()
-    patch.setattr(grain, "_cache_file", lambda seed: folder / f"grain-{seed}.npz")
-    grain.masks.cache_clear()
+    patch.setattr(cache, "folder", lambda: folder)
+    for kept in (grain.masks, tiles.tile_of):
+        kept.cache_clear()
     yield
-    grain.masks.cache_clear()
+    for kept in (grain.masks, tiles.tile_of):
+        kept.cache_clear()
     patch.undo()
 
 

@@ -123,6 +123,13 @@ def test_tiles_repeat_without_a_seam_and_stay_in_range(tile):
         assert edge < 1.5 * steps.max()
 
 
+def test_tiles_come_back_from_the_cache_as_they_were_painted(monkeypatch):
+    made = tiles.tile_of.__wrapped__(tiles.CONCRETE)
+    np.testing.assert_allclose(made[:3], tiles.paint(tiles.CONCRETE)[:3], atol=0.005)
+    monkeypatch.setattr(tiles, "paint", None)
+    np.testing.assert_array_equal(tiles.tile_of.__wrapped__(tiles.CONCRETE), made)
+
+
 def test_a_damaged_cache_is_made_again(tmp_path, monkeypatch, small):
     file = tmp_path / "grain.npz"
     file.write_bytes(b"not a cache")

@@ -71,10 +71,12 @@ def test_smoothing_keeps_to_one_plane_and_keeps_the_average():
     planes[:, 8:] = 1
     field = np.zeros((12, 16, 4), np.float32)
     field[:, 8:] = 5.0
-    out = smooth(field.reshape(-1, 4), planes.ravel(), (16, 12)).reshape(12, 16, 4)
+    out = smooth(field.reshape(-1, 4), planes.ravel(), (16, 12), np.ones(192, np.float32))[0].reshape(
+        12, 16, 4
+    )
     np.testing.assert_allclose(out, field)
     noise = np.random.default_rng(2).random((12, 16, 4)).astype(np.float32)
-    calm = smooth(noise.reshape(-1, 4), np.zeros(192, int), (16, 12))
+    calm, _ = smooth(noise.reshape(-1, 4), np.zeros(192, int), (16, 12), np.ones(192, np.float32))
     assert calm.std() < 0.4 * noise.std()
     assert calm.mean() == pytest.approx(noise.mean(), abs=0.03)
 
@@ -82,8 +84,24 @@ def test_smoothing_keeps_to_one_plane_and_keeps_the_average():
 def test_a_pattern_of_four_by_four_is_averaged_away():
     block = np.arange(16, dtype=np.float32).reshape(4, 4)
     field = np.repeat(np.tile(block, (6, 6))[..., None], 4, axis=2)
-    out = smooth(field.reshape(-1, 4), np.zeros(24 * 24, int), (24, 24)).reshape(24, 24, 4)
+    known = np.ones(24 * 24, np.float32)
+    out = smooth(field.reshape(-1, 4), np.zeros(24 * 24, int), (24, 24), known)[0].reshape(24, 24, 4)
     np.testing.assert_allclose(out[8:16, 8:16], 7.5, atol=1e-4)
+
+
+def test_light_gathered_at_every_other_pixel_reaches_all_of_its_plane_and_no_other():
+    planes = np.zeros((12, 16), int)
+    planes[:, 9:] = 1
+    planes[5, 5] = 2  # too small to have any of its own
+    known = np.zeros((12, 16), np.float32)
+    known[::2, ::2] = 1.0
+    field = np.where(planes[..., None] == 1, 5.0, 1.0) * known[..., None] * np.ones(4)
+    light, found = smooth(field.reshape(-1, 4).astype(np.float32), planes.ravel(), (16, 12), known.ravel())
+    light, found = light.reshape(12, 16, 4), found.reshape(12, 16)
+    assert found[5, 5] == 0
+    assert (found[planes < 2] == 1).all()
+    np.testing.assert_allclose(light[planes == 0], 1.0)
+    np.testing.assert_allclose(light[planes == 1], 5.0)
 
 
 def test_a_ray_finds_the_nearer_of_two_squares():
