@@ -194,7 +194,8 @@ class Skylight:
         light = np.zeros((len(triangle), 4), np.float32)
 
         def band(chosen: Ints) -> None:
-            pattern = ORDER[y[chosen] // every % BLOCK, x[chosen] // every % BLOCK]
+            block = BLOCK // every  # the set always repeats every four pixels, so that smoothing evens it out
+            pattern = ORDER[y[chosen] // every % block, x[chosen] // every % block]
             light[chosen] = self.collect(triangle[chosen], points[chosen], pattern)
 
         with ThreadPoolExecutor(THREADS) as pool:
