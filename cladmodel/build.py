@@ -30,8 +30,9 @@ from cladmodel.scene.fields import basis_of
 from cladmodel.scene.job import Scene
 from cladmodel.scene.loading import Reading, read, read_text
 from cladmodel.settingout.feasible import problems_of
+from cladmodel.settingout.hanging import rod_notes
 from cladmodel.settingout.setout import SetOut
-from cladmodel.settingout.wall import rod_notes, set_out
+from cladmodel.settingout.wall import set_out
 from cladmodel.standards.climate import CLIMATES, Air, Climate
 from cladmodel.standards.nails import TIMBERS
 from cladmodel.standards.sources import Source, Standing

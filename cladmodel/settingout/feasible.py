@@ -9,8 +9,8 @@ from cladmodel.errors import Problem, SettingOutError
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.feasible_openings import opening_problems
 from cladmodel.settingout.feasible_plan import building_problems
+from cladmodel.settingout.hanging import hang_side, profile_of, rod_of
 from cladmodel.settingout.plan import Corner, Side, sides_of
-from cladmodel.settingout.wall import hang_side, profile_of, rod_of
 
 # A corner more than this out of plumb over the wall's height is a survey slip, not a wall. [-]
 # Common practice, no source.

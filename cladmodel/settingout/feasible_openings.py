@@ -8,10 +8,11 @@ import shapely
 
 from cladmodel.errors import Problem
 from cladmodel.scene.job import OpeningTable, Scene
+from cladmodel.settingout.hanging import openings_of
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.plan import Corner, Side, reach, sides_of
-from cladmodel.settingout.wall import openings_of, post_faces
+from cladmodel.settingout.wall import post_faces
 
 # Boards shorter than this beside an opening cannot be nailed to two battens. [mm] common practice
 LEAST_PIER = 150.0
