@@ -86,28 +86,83 @@ def _explain(name: str) -> None:
 @app.command()
 def render(
     scene: SceneFile,
-    picture: Annotated[Path, typer.Argument(metavar="PICTURE", help="The .png to write.")],
-    layers: Annotated[bool, typer.Option("--layers", help="The wall peeled back instead.")] = False,
+    picture: Annotated[Path, typer.Argument(metavar="PICTURE", help="The .png to write; .gif for a turn.")],
+    view: Annotated[
+        str,
+        typer.Option(metavar="NAME", help="As 'south left', or layers, cut, turn; a wrong name lists all."),
+    ] = "",
+    finish: Annotated[
+        str, typer.Option(metavar="NAMES", help="Instead of the scene's; several, by commas, are compared.")
+    ] = "",
+    light: Annotated[
+        str,
+        typer.Option(metavar="WORD", help="morning, noon, 'low evening', overcast; or LAT,LON,DATE,HOUR."),
+    ] = "",
+    coloured_by: Annotated[
+        str, typer.Option(metavar="FIGURE", help="Boards coloured by lap, tilt or 'nail use'.")
+    ] = "",
+    size: Annotated[str, typer.Option(metavar="WxH", help="In pixels.")] = "1600x1000",
+    quick: Annotated[bool, typer.Option("--quick", help="Rougher, for looking while choosing.")] = False,
+    transparent: Annotated[bool, typer.Option("--transparent", help="No sky and no lawn.")] = False,
+    dated: Annotated[str, typer.Option(metavar="DATE", help="For the caption.")] = "",
 ) -> None:
     """Draw one picture of SCENE."""
-    from cladmodel import jobs
+    from cladmodel import showing
 
+    shot = showing.Shot(
+        view=view,
+        finishes=tuple(name.strip() for name in finish.split(",") if name.strip()),
+        light=light,
+        coloured_by=coloured_by,
+        size=_pixels(size),
+        quick=quick,
+        transparent=transparent,
+        dated=dated,
+    )
     with _Steps() as steps:
         steps.say("drawing")
-        jobs.render(scene, picture, layers=layers)
+        showing.render(scene, picture, shot)
     print(picture)
+
+
+def _pixels(size: str) -> tuple[int, int]:
+    from cladmodel.errors import OutputError
+
+    wide, _, high = size.lower().partition("x")
+    if not (wide.isdecimal() and high.isdecimal()):
+        raise OutputError(f"size = {size!r}: write it as 1600x1000")
+    return int(wide), int(high)
 
 
 @app.command()
 def export(
     scene: SceneFile,
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Its suffix says the format: .glb, .stl")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="Its ending says the format: .glb .stl .3mf .usdz .ifc")
+    ],
+    print_scale: Annotated[
+        float | None, typer.Option(metavar="SCALE", help="One printable solid, as 0.05 for 1:20; .stl")
+    ] = None,
+    split: Annotated[str, typer.Option(metavar="BY", help="One STL for each of layers or pieces; .zip")] = "",
 ) -> None:
-    """Write SCENE's model to FILE in the format of its suffix."""
-    from cladmodel import jobs
+    """Write SCENE's model to FILE in the format of its ending."""
+    from cladmodel import showing
 
-    jobs.export(scene, file)
+    showing.export(scene, file, print_scale=print_scale, split=split)
     print(file)
+
+
+@app.command()
+def page(
+    scene: SceneFile,
+    out: Annotated[Path, typer.Option("--out", "-o", help="The .html to write.")] = Path("page.html"),
+) -> None:
+    """Write the client's page of SCENE: one file that opens offline, on a phone too."""
+    from cladmodel import showing
+
+    with _Steps() as steps:
+        showing.page(scene, out, steps.say)
+    print(out)
 
 
 @app.command()

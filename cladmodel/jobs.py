@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from cladmodel.errors import OutputError, PictureError
+from cladmodel.measuring import measure, plan_of
 
 if TYPE_CHECKING:
-    from cladmodel.build import Planned
     from cladmodel.checks.finding import Finding
     from cladmodel.model import Model
     from cladmodel.scene.job import Scene
@@ -62,14 +62,7 @@ def check(path: Path) -> Outcome:
 
     scene = load_scene(path)
     model = build_planned(scene).model
-    return Outcome(model=model, findings=_measured(scene, model), written=(), missing=())
-
-
-def _measured(scene: Scene, model: Model) -> tuple[Finding, ...]:
-    from cladmodel.build import exposure_of, rules_of
-    from cladmodel.checks.run import run_checks
-
-    return run_checks(model, rules_of(scene), exposure_of(scene))
+    return Outcome(model=model, findings=measure(scene, model), written=(), missing=())
 
 
 def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
@@ -109,15 +102,16 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
     model = planned.model
     with staged(out) as stage:
         say("measuring")
-        findings = _measured(scene, model)
+        findings = measure(scene, model)
         say("writing the model")
-        _write_model(model, stage)
+        _write_model(scene, model, stage)
         say("drawing the sheets")
-        plan = _plan(scene, planned)
+        plan = plan_of(scene, planned)
         _write_drawings(model, findings, plan, stage)
         missing = _write_pictures(scene, model, stage, say) if pictures else ()
-        say("writing the report")
-        _write_report(scene, model, findings, plan, stage)
+        say("writing the report and the page")
+        table = _write_report(scene, model, findings, plan, stage)
+        missing += _write_page(scene, model, table, plan, stage)
         names = sorted(str(file.relative_to(stage)) for file in stage.rglob("*") if file.is_file())
     return Outcome(
         model=model, findings=findings, written=tuple(out / name for name in names), missing=missing
@@ -154,27 +148,14 @@ def staged(out: Path) -> Iterator[Path]:
         raise OutputError(f"{out}: cannot be written: {reason}. Name a folder you may write to.") from error
 
 
-def _write_model(model: Model, folder: Path) -> None:
+def _write_model(scene: Scene, model: Model, folder: Path) -> None:
     from cladmodel.exports.gltf import write_glb
     from cladmodel.exports.stl import write_stl
+    from cladmodel.looks import export_looks
 
-    write_glb(model, folder / "model.glb")
+    looks = export_looks(scene)
+    write_glb(model, folder / "model.glb", finish_colours=looks[0].colours, finishes=looks)
     write_stl(model, folder / "model.stl")
-
-
-def _plan(scene: Scene, planned: Planned) -> CuttingPlan | None:
-    from cladmodel.schedules.planned import cutting_plan
-
-    if planned.layout is None:
-        return None
-    cutting = scene.cutting
-    return cutting_plan(
-        planned.model,
-        planned.layout,
-        prices=dict(zip(scene.board.stock, cutting.prices, strict=True)) if cutting.prices else None,
-        rejected=cutting.reject_percent / 100,
-        sure=cutting.sure_percent / 100,
-    )
 
 
 def _write_drawings(
@@ -208,6 +189,8 @@ def _write_drawings(
 
 
 def _write_pictures(scene: Scene, model: Model, folder: Path, say: Say) -> tuple[str, ...]:
+    from cladmodel.showing import draw_layers, draw_preview
+
     missing = []
     for name, step in (("preview.png", draw_preview), ("layers.png", draw_layers)):
         say(f"drawing {name}")
@@ -218,51 +201,13 @@ def _write_pictures(scene: Scene, model: Model, folder: Path, say: Say) -> tuple
     return tuple(missing)
 
 
-def draw_preview(scene: Scene, model: Model, path: Path) -> None:
-    """Draw the clad wall in daylight.
-
-    Parameters
-    ----------
-    scene : Scene
-    model : Model
-    path : Path
-
-    Raises
-    ------
-    PictureError
-        If this machine cannot draw it.
-    """
-    from cladmodel.views.preview import preview
-
-    preview(model, scene.finish.name, path)
-
-
-def draw_layers(scene: Scene, model: Model, path: Path) -> None:
-    """Draw the wall peeled back layer by layer.
-
-    Parameters
-    ----------
-    scene : Scene
-    model : Model
-    path : Path
-
-    Raises
-    ------
-    PictureError
-        If this machine cannot draw it.
-    """
-    from cladmodel.views.layers import layers
-
-    layers(model, path)
-
-
 def _write_report(
     scene: Scene,
     model: Model,
     findings: tuple[Finding, ...],
     plan: CuttingPlan | None,
     folder: Path,
-) -> None:
+) -> dict[str, Any]:
     from cladmodel.build import rules_of
     from cladmodel.schedules.report import report, report_markdown
 
@@ -270,64 +215,24 @@ def _write_report(
     text = json.dumps(table, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     (folder / "report.json").write_text(text, encoding="utf-8")
     (folder / "report.md").write_text(report_markdown(table), encoding="utf-8")
+    return table
 
 
-def render(path: Path, picture: Path, *, layers: bool) -> None:
-    """Draw one picture of a scene.
+def _write_page(
+    scene: Scene, model: Model, table: dict[str, Any], plan: CuttingPlan | None, folder: Path
+) -> tuple[str, ...]:
+    """The client's page beside the pictures, with the preview as its poster."""
+    from cladmodel.page.bundle import load_bundle
+    from cladmodel.showing import page_bytes
 
-    Parameters
-    ----------
-    path : Path
-        Scene file.
-    picture : Path
-        PNG to write.
-    layers : bool
-        The wall peeled back, instead of the clad wall in daylight.
-
-    Raises
-    ------
-    SceneError, SettingOutError, SolidError
-        If the scene cannot be built.
-    PictureError
-        If this machine cannot draw it.
-    OutputError
-        If the file cannot be written, or is no .png.
-    """
-    from cladmodel.build import build_planned, load_scene
-    from cladmodel.exports.files import write_whole
-
-    if picture.suffix.lower() != ".png":
-        raise OutputError(f"{picture}: pictures are written as .png. Give it that suffix.")
-    scene = load_scene(path)
-    model = build_planned(scene).model
-    with tempfile.TemporaryDirectory(prefix="cladmodel-") as name:
-        scratch = Path(name) / "picture.png"
-        (draw_layers if layers else draw_preview)(scene, model, scratch)
-        write_whole(picture, scratch.read_bytes())
-
-
-def export(path: Path, file: Path) -> None:
-    """Write a scene's model in the format of a file's suffix.
-
-    Parameters
-    ----------
-    path : Path
-        Scene file.
-    file : Path
-
-    Raises
-    ------
-    SceneError, SettingOutError, SolidError
-        If the scene cannot be built.
-    OutputError
-        If the suffix is not known or the file cannot be written.
-    """
-    from cladmodel.build import build_planned, load_scene
-    from cladmodel.exports.formats import export as write
-    from cladmodel.exports.formats import format_of
-
-    format_of(file)
-    write(build_planned(load_scene(path)).model, file)
+    try:
+        load_bundle()
+    except OutputError as error:
+        return (f"page.html: {error}",)
+    preview = folder / "preview.png"
+    poster = preview.read_bytes() if preview.exists() else None
+    (folder / "page.html").write_bytes(page_bytes(scene, model, table, plan, poster))
+    return ()
 
 
 def new(file: Path) -> None:

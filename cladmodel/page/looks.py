@@ -22,11 +22,14 @@ class Finish:
         As shown to people.
     colours : mapping of str to str
         Screen colours (``#rrggbb``) by material; what it leaves out looks as in `PLAIN_COLOURS`.
+    opaque : bool
+        True for paint, which lets no grain show through on what it colours.
     """
 
     name: str
     title: str
     colours: Mapping[str, str] = field(default_factory=dict)
+    opaque: bool = False
 
     def __post_init__(self) -> None:
         wrong = {key: value for key, value in self.colours.items() if not _HEX.fullmatch(value)}

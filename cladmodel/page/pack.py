@@ -46,6 +46,9 @@ LAYER_TITLES: Mapping[Layer, str] = {
     Layer.SURROUNDINGS: "Roof, glass and ground",
 }
 
+# Sections of the ground that thin out all round, so that no edge of the world is seen.
+LAWN = frozenset({"grass", "bank"})
+
 # A poster is looked at on a phone before the model is there, so that it is made small. [pixels], [percent]
 POSTER_WIDTH = 1200
 POSTER_QUALITY = 82
@@ -226,7 +229,8 @@ def _head(
         ],
         "findings": _findings(model, report["findings"]),
         "finishes": [
-            {"name": one.name, "title": one.title, "colours": dict(one.colours)} for one in finishes
+            {"name": one.name, "title": one.title, "colours": dict(one.colours), "opaque": one.opaque}
+            for one in finishes
         ],
         "finish": chosen_index([one.name for one in finishes], finish),
         "suns": [
@@ -246,8 +250,8 @@ def _head(
 
 def _look(part: Part) -> tuple[str, str]:
     """Material and plain colour: the finish goes by the first, where it names it."""
-    if part.section == "grass":
-        return "lawn", GROUND_COLOURS["grass"]
+    if part.section in LAWN:
+        return "lawn", GROUND_COLOURS[part.section]
     if part.material == "ground":
         return part.material, GROUND_COLOURS.get(part.section, PLAIN_COLOURS["ground"])
     return part.material, PLAIN_COLOURS.get(part.material, UNKNOWN_COLOUR)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cladmodel.model import Kind, Model
+from cladmodel.schedules.cutplan import CuttingPlan
 from cladmodel.settingout.cutting.inputs import Saw, Stock
 from cladmodel.settingout.cutting.plans import Piece
 from cladmodel.settingout.cutting.stock import cut_stock
@@ -84,6 +85,31 @@ def stock_places(
                     of=len(board.pieces),
                 )
     return places
+
+
+def places_of(plan: CuttingPlan) -> dict[str, StockPlace]:
+    """Where each piece lies in the boards of a cutting plan that is made already.
+
+    Parameters
+    ----------
+    plan : CuttingPlan
+
+    Returns
+    -------
+    dict
+        By the mark of each piece of board.
+    """
+    return {
+        piece.mark: StockPlace(
+            section=board.section,
+            board=board.number,
+            length=round(board.length),
+            turn=turn,
+            of=len(board.pieces),
+        )
+        for board in plan.boards
+        for turn, piece in enumerate(board.pieces, start=1)
+    }
 
 
 def _up(length: float) -> int:

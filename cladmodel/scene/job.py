@@ -285,10 +285,24 @@ class FinishTable(Table):
     name: Literal["bare", "treated", "oiled", "black", "painted", "silver"] = choice(
         "bare", "finish of the boards in pictures", "illustrative"
     )
+    timber: Literal["softwood", "spruce", "fir", "pine", "larch", "cedar", "oak"] = choice(
+        "softwood", "what is under the finish in pictures", "illustrative, published colours where found"
+    )
+    weathered_months: float | None = number(
+        None,
+        0,
+        600,
+        "how long silver has been out in the weather; left out, for good",
+        "illustrative",
+        "months",
+    )
+    trims: str = words(
+        "", "finish of posts and trims if another: a name or a colour", "illustrative", most=40
+    )
     colour: str | None = Field(
         None,
-        pattern=r"^#[0-9a-fA-F]{6}$",
-        description="paint colour as #rrggbb when painted",
+        pattern=r"^(#[0-9a-fA-F]{6}|lab\([-0-9., ]+\))$",
+        description="paint colour when painted: #rrggbb or lab(L, a, b)",
         json_schema_extra={"unit": "text", "basis": "illustrative"},
     )
 

@@ -225,7 +225,7 @@ def _problem(fault: Any, where: Place) -> Problem:
     if path == "starter.thickness":
         allowed = "must be 'fit' or a number of mm"
     if kind == "string_pattern_mismatch":
-        allowed = "must be a colour as #rrggbb"
+        allowed = "must be a colour as #rrggbb or lab(L, a, b)"
     if path == "opening":
         allowed = "must be a list of tables: write [[opening]]"
     if "dictionary" in allowed or "instance of" in allowed:

@@ -45,6 +45,7 @@ EXAMPLES: dict[str, Any] = {
     "wanted_gauge": 135,
     "least_gauge": 100,
     "colour": "#6f8f7f",
+    "weathered_months": 18,
     "joint_price": 2,
     "prices": (14.4,),
     "limits": (60,),

@@ -54,7 +54,6 @@ function printable(viewer: Viewer, bench: HTMLElement): void {
   bench.append(image);
   addEventListener("beforeprint", () => {
     image.src = viewer.picture();
-    for (const drawer of document.querySelectorAll<HTMLDetailsElement>("#sheet details")) drawer.open = true;
   });
 }
 

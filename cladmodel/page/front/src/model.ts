@@ -35,7 +35,7 @@ export interface Head {
     shown: boolean;
   }[];
   findings: { verdict: string; where: Point | null; marks: string[]; wall: number }[];
-  finishes: { name: string; title: string; colours: Record<string, string> }[];
+  finishes: { name: string; title: string; colours: Record<string, string>; opaque: boolean }[];
   finish: number;
   suns: {
     name: string;

@@ -56,6 +56,7 @@ export class Stage {
   private readonly sky = new HemisphereLight(0xffffff, 0xffffff, 1);
   private readonly cutMesh: Mesh<BufferGeometry, ShaderMaterial>;
   private readonly cutLines: LineSegments;
+  private readonly strip = grain();
   private readonly picked = new Group();
   private readonly nails: Nails;
   private readonly fixingLayer: number;
@@ -76,7 +77,7 @@ export class Stage {
     const ground = new Set(["ground", "lawn"]);
     const stands = (part: number): boolean => !ground.has(model.head.materials[model.head.parts.material[part]].name);
     this.box = boxRound(model, range(model.count).filter(stands));
-    this.addParts(grain());
+    this.addParts();
     const nails = new Group();
     this.nails = new Nails(model, nails, this.planes);
     this.fixingLayer = model.head.layers.findIndex((layer) => layer.name === "fixings");
@@ -101,12 +102,11 @@ export class Stage {
     return (part) => isShown(this.model, state, part);
   }
 
-  private addParts(strip: CanvasTexture): void {
+  private addParts(): void {
     for (const batch of batches(this.model)) {
       const name = this.model.head.materials[batch.material].name;
       const material = new MeshLambertMaterial({
         vertexColors: true,
-        map: TIMBER.has(name) ? strip : null,
         // The lawn is not sawn through: what was cut still stands on something.
         clippingPlanes: name === "lawn" ? null : this.planes,
         clipShadows: true,
@@ -186,7 +186,13 @@ export class Stage {
     lines.visible = on && name !== "ground" && name !== "lawn";
     batch.faces.setDrawRange(0, reach(batch.steps, batch.facesTo, state.step));
     batch.lines.setDrawRange(0, reach(batch.steps, batch.linesTo, state.step));
-    material.color.set(head.finishes[state.finish].colours[name] ?? colour);
+    const finish = head.finishes[state.finish];
+    material.color.set(finish.colours[name] ?? colour);
+    const map = TIMBER.has(name) && !(finish.opaque && name in finish.colours) ? this.strip : null;
+    if (map !== material.map) {
+      material.map = map;
+      material.needsUpdate = true;
+    }
   }
 
   private shine(state: State): void {

@@ -103,7 +103,14 @@ export class Viewer {
   /** What the picture shows now, for paper. */
   picture(): string {
     this.drawNow();
-    return this.canvas.toDataURL("image/jpeg", 0.9);
+    const sheet = document.createElement("canvas");
+    sheet.width = this.canvas.width;
+    sheet.height = this.canvas.height;
+    const pen = sheet.getContext("2d")!;
+    pen.fillStyle = "#fff"; // paper, where the window has its sky
+    pen.fillRect(0, 0, sheet.width, sheet.height);
+    pen.drawImage(this.canvas, 0, 0);
+    return sheet.toDataURL("image/jpeg", 0.9);
   }
 
   private fit(): void {
