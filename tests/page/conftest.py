@@ -42,7 +42,7 @@ PHONE = {"width": 390, "height": 780}
 
 FINISHES = (
     Finish(name="bare", title="Bare", colours={"board": "#d0a878", "post": "#d0a878", "trim": "#d0a878"}),
-    Finish(name="blue", title="Painted blue", colours={"board": "#3050a0", "post": "#e8e4da"}),
+    Finish(name="blue", title="Painted blue", colours={"board": "#3050a0", "post": "#e8e4da"}, opaque=True),
 )
 
 
@@ -125,9 +125,16 @@ class Opened:
 
     def landed(self) -> None:
         """Wait for the end of a flight."""
+        self.comes_true("!v.orbit.flying")
         self.drawn()
-        self.page.wait_for_function("!cladmodelPage.viewer.orbit.flying")
-        self.drawn()
+
+    def comes_true(self, words: str) -> None:
+        """Wait for something of the viewer's. (The page's policy stops the browser tool's own way of waiting.)"""
+        for _ in range(200):
+            self.drawn()
+            if self.state(words):
+                return
+        raise AssertionError(f"never came true: {words}")
 
     def pixels(self) -> np.ndarray:
         """(rows, columns, 3) int: what the model's window shows."""

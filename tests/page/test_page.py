@@ -69,7 +69,7 @@ def test_stands_where_nothing_can_be_drawn(open_page: Open, seed_store: Job):
     page = open_page().page.context.new_page()
     page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null")
     page.goto(seed_store.file.as_uri())
-    page.wait_for_function("document.getElementById('without').textContent.includes('cannot be shown')")
+    page.locator("#without:has-text('cannot be shown')").wait_for()
     assert page.locator("#poster").is_visible()
     assert page.locator("#tray").count() == 0
 
@@ -118,7 +118,7 @@ def test_two_fingers_come_nearer(open_page: Open):
 def test_prints_picture_and_tables(opened: Opened):
     opened.page.evaluate("dispatchEvent(new Event('beforeprint'))")
     opened.page.emulate_media(media="print")
-    opened.page.wait_for_function("document.getElementById('printed').complete")
+    opened.page.evaluate("document.getElementById('printed').decode()")
     assert opened.page.locator("#printed").is_visible()
     assert opened.page.evaluate("document.getElementById('printed').naturalWidth") > 300
     assert not opened.page.locator("#tray").is_visible()
