@@ -149,13 +149,12 @@ def staged(out: Path) -> Iterator[Path]:
 
 
 def _write_model(scene: Scene, model: Model, folder: Path) -> None:
-    from cladmodel.exports.gltf import write_glb
-    from cladmodel.exports.stl import write_stl
+    from cladmodel.exports.formats import export
     from cladmodel.looks import export_looks
 
     looks = export_looks(scene)
-    write_glb(model, folder / "model.glb", finish_colours=looks[0].colours, finishes=looks)
-    write_stl(model, folder / "model.stl")
+    for name in ("model.glb", "model.stl"):
+        export(model, folder / name, finish_colours=looks[0].colours, finishes=looks)
 
 
 def _write_drawings(

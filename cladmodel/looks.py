@@ -10,6 +10,9 @@ if TYPE_CHECKING:
     from cladmodel.scene.job import Scene
     from cladmodel.views.finishes import Finish
 
+# What a finish is put on; all else looks the same under every finish.
+FINISHED = ("board", "post", "trim")
+
 
 def finish_of(scene: Scene) -> Finish:
     """Finish that a scene asks for.
@@ -50,10 +53,16 @@ def export_looks(scene: Scene) -> tuple[FinishLook, ...]:
     ----------
     scene : Scene
     """
-    from cladmodel.exports.materials import FinishLook
-    from cladmodel.views.wood_image import flat_colours
+    from cladmodel.exports.materials import FinishLook, Texture
+    from cladmodel.views.wood_image import flat_colours, wood_image
 
-    return tuple(FinishLook(title=f.title, colours=flat_colours(f)) for f in choices_of(scene))
+    def textures(finish: Finish) -> dict[str, Texture]:
+        images = {material: wood_image(finish, material) for material in FINISHED}
+        return {m: Texture(image=wood.image, size_mm=wood.size_mm) for m, wood in images.items()}
+
+    return tuple(
+        FinishLook(title=f.title, colours=flat_colours(f), textures=textures(f)) for f in choices_of(scene)
+    )
 
 
 def page_looks(scene: Scene) -> tuple[PageFinish, ...]:

@@ -43,7 +43,12 @@ class Format:
 FORMATS: Mapping[str, Format] = {
     ".glb": Format(
         title="glTF 2.0 binary: every piece named, coloured, finishes to switch between; metres, y up",
-        encode=lambda model, colours, finishes: glb_bytes(model, finish_colours=colours, finishes=finishes),
+        encode=lambda model, colours, finishes: glb_bytes(
+            model,
+            finish_colours=colours,
+            textures=finishes[0].textures if finishes else None,
+            finishes=finishes,
+        ),
     ),
     ".stl": Format(
         title="binary STL: triangles only; millimetres, z up",
@@ -107,7 +112,8 @@ def export(
     finish_colours : mapping of str to (3,) float, optional
         Screen colours (sRGB, 0 to 1) by material, for formats that carry colour.
     finishes : sequence of FinishLook
-        Finishes to switch between, for formats whose viewers can.
+        Finishes to switch between, for formats whose viewers can; the first one's images are shown to
+        start with.
 
     Returns
     -------

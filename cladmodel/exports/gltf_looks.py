@@ -84,8 +84,9 @@ class Looks:
     def _index(self, material: str, finish: FinishLook) -> int:
         """Index of a material under a finish; finishes that leave it alike share it."""
         look, texture = look_of(material, finish.colours), finish.textures.get(material)
+        colour = look.linear if texture is None else (1.0, 1.0, 1.0)  # an image is multiplied by it
         surface: Json = {
-            "baseColorFactor": [*(round(value, DECIMALS) for value in look.linear), look.opacity],
+            "baseColorFactor": [*(round(value, DECIMALS) for value in colour), look.opacity],
             "metallicFactor": look.metallic,
             "roughnessFactor": look.roughness,
         }

@@ -44,8 +44,8 @@ class Texture:
     Attributes
     ----------
     image : bytes
-        A whole PNG or JPEG file; it meets itself at its edges, its width along the grain. It is multiplied
-        by the material's colour: give white where the image is the colour already.
+        A whole PNG or JPEG file; it meets itself at its edges, its width along the grain. Its colours stand
+        in place of the material's own.
     size_mm : (2,) float
         How much timber it shows, along and across the grain. [mm]
     """

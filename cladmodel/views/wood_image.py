@@ -44,7 +44,7 @@ def wood_image(finish: Finish, material: str, *, strip: int = 0, halved: int = 1
     strip : int
         Which of the strips there are; counted on from the first when there are fewer.
     halved : int
-        How often its size is halved: 0 for 1 mm to the texel, 1 for 2 mm.
+        How often its size is halved: 0 for 1 mm to the texel or a little more, 1 for 2 mm.
 
     Raises
     ------
@@ -58,7 +58,10 @@ def wood_image(finish: Finish, material: str, *, strip: int = 0, halved: int = 1
     light = np.moveaxis(coat_strip(grain, strip % len(grain.rings), coat)[:3], 0, -1)
     whole = np.concatenate([light, light[::-1]])  # along it repeats already; across it is mirrored
     data = io.BytesIO()
-    to_image(encode(whole)).save(data, format="JPEG", quality=QUALITY)
+    painted = to_image(encode(whole))
+    # Viewers on phones want sides that are powers of two.
+    painted = painted.resize(tuple(1 << (side.bit_length() - 1) for side in painted.size))
+    painted.save(data, format="JPEG", quality=QUALITY)
     return WoodImage(image=data.getvalue(), size_mm=(float(LENGTH), 2.0 * WIDTH))
 
 

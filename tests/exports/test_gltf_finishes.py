@@ -6,14 +6,18 @@ import io
 import json
 import struct
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 import trimesh
 from PIL import Image
 
+import cladmodel
+from cladmodel.exports.formats import export
 from cladmodel.exports.gltf import glb_bytes
 from cladmodel.exports.materials import FinishLook, Texture
+from cladmodel.looks import export_looks
 from cladmodel.model import Model
 
 from .readers import glb_pieces, solid_volume
@@ -30,6 +34,7 @@ def picture(kind: str, shade: int = 200) -> bytes:
     return out.getvalue()
 
 
+SCENES = Path(__file__).resolve().parents[2] / "scenes"
 GRAIN = Texture(image=picture("PNG"), size_mm=(500.0, 250.0))
 ROUGH = Texture(image=picture("JPEG", 90), size_mm=(500.0, 250.0))
 
@@ -217,3 +222,21 @@ def test_the_validator_would_say_something(model: Model, gltf_validator) -> None
     data = glb_bytes(model, finishes=FINISHES).replace(b'"variants":[0', b'"variants":[9', 1)
     with pytest.raises(AssertionError, match="UNRESOLVED_REFERENCE"):
         gltf_validator(data)
+
+
+def test_a_scene_is_exported_in_the_timber_of_its_pictures(tmp_path: Path, gltf_validator) -> None:
+    scene = cladmodel.load_scene(SCENES / "bare-wall.toml")
+    looks = export_looks(scene)
+    data = export(
+        cladmodel.build_model(scene), tmp_path / "wall.glb", finish_colours=looks[0].colours, finishes=looks
+    ).read_bytes()
+    gltf_validator(data)
+    gltf = document(data)
+    for look in looks:
+        surface = material_under(gltf, "A01a", look.title)["pbrMetallicRoughness"]
+        assert surface["baseColorFactor"][:3] == [1.0, 1.0, 1.0]
+        view = gltf["bufferViews"][gltf["images"][surface["baseColorTexture"]["index"]]["bufferView"]]
+        start = 20 + struct.unpack_from("<I", data, 12)[0] + 8 + view.get("byteOffset", 0)
+        image = np.asarray(Image.open(io.BytesIO(data[start : start + view["byteLength"]])).convert("RGB"))
+        mean = image.reshape(-1, 3).mean(axis=0) / 255.0
+        assert mean == pytest.approx(look.colours["board"], abs=0.06), look.title

@@ -307,7 +307,8 @@ def test_images_of_the_timber_meet_themselves_and_carry_the_finish():
     made = wood_image(oiled, "board", halved=2)
     with Image.open(io.BytesIO(made.image)) as image:
         face = np.asarray(image.convert("RGB"), float) / 255
-    assert face.shape[1] / face.shape[0] == pytest.approx(made.size_mm[0] / made.size_mm[1])
+    assert all(side.bit_count() == 1 for side in face.shape[:2])  # powers of two, for phones
+    assert made.size_mm[0] / face.shape[1] == pytest.approx(made.size_mm[1] / face.shape[0], rel=0.51)
     assert np.abs(face[0] - face[-1]).mean() < 0.02
     inside = np.abs(np.diff(face, axis=1)).mean()
     assert np.abs(face[:, 0] - face[:, -1]).mean() < 3 * inside + 0.02
