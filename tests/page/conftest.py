@@ -129,7 +129,7 @@ class Opened:
         self.drawn()
 
     def comes_true(self, words: str) -> None:
-        """Wait for something of the viewer's. (The page's policy stops the browser tool's own way of waiting.)"""
+        """Wait for something of the viewer's; the page's policy stops the browser tool's own waiting."""
         for _ in range(200):
             self.drawn()
             if self.state(words):

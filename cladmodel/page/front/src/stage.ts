@@ -36,6 +36,7 @@ const CHALK = "#1668b8"; // a chalk line's blue: what is picked out
 const SHADOW_MAP = { wide: 4096, small: 2048 };
 const SUN = 2.75; // light on a surface square to the sun, where 3.14 gives back its colour; by eye
 const SKY = 1.5;
+const YARD = 900; // of lawn round all that stands is quite solid: gravel and edging lie in it. [mm]
 
 interface Drawn {
   batch: Batch;
@@ -115,7 +116,7 @@ export class Stage {
         polygonOffsetUnits: 1,
         transparent: name === "glass" || name === "lawn",
         opacity: name === "glass" ? 0.55 : 1,
-        alphaMap: name === "lawn" ? fading() : null,
+        alphaMap: name === "lawn" ? fading(this.yard(batch)) : null,
       });
       const faces = new Mesh(batch.faces, material);
       faces.castShadow = name !== "glass" && name !== "lawn";
@@ -132,6 +133,15 @@ export class Stage {
       this.scene.add(faces, lines);
       this.drawn.push({ batch, faces, lines, material });
     }
+  }
+
+  /** Share of the lawn's reach within which something stands or lies. */
+  private yard(batch: Batch): number {
+    batch.faces.computeBoundingBox();
+    const lawn = batch.faces.boundingBox!;
+    const b = this.box;
+    const half = Math.min(lawn.max.x - lawn.min.x, lawn.max.z - lawn.min.z) / 2;
+    return Math.min((Math.hypot(b[3] - b[0], b[5] - b[2]) / 2 + YARD) / half, 0.8);
   }
 
   private addSun(): void {
@@ -295,15 +305,16 @@ function range(count: number): number[] {
   return Array.from({ length: count }, (_, i) => i);
 }
 
-/** The lawn has no edge: it thins out all round. */
-function fading(): CanvasTexture {
+/** The lawn has no edge: from some share of its reach on it thins out. */
+function fading(from: number): CanvasTexture {
   const size = 256;
   const canvas = document.createElement("canvas");
   canvas.width = canvas.height = size;
   const pen = canvas.getContext("2d")!;
   const shade = pen.createRadialGradient(size / 2, size / 2, 0, size / 2, size / 2, size / 2);
-  shade.addColorStop(0.3, "#fff");
-  shade.addColorStop(0.98, "#000");
+  shade.addColorStop(from, "#fff");
+  shade.addColorStop((from + 1) / 2, "#888");
+  shade.addColorStop(0.99, "#000");
   pen.fillStyle = shade;
   pen.fillRect(0, 0, size, size);
   return new CanvasTexture(canvas);
