@@ -15,7 +15,7 @@ from typing import NoReturn
 
 import pytest
 
-from cladmodel import cli, jobs
+from cladmodel import cli, jobs, showing
 from cladmodel.checks.run import CHECKS, LASTING
 from cladmodel.errors import PictureError
 
@@ -436,6 +436,11 @@ def test_build_of_a_wrong_wall_writes_everything_and_exits_1(run, tmp_path):
     assert json.loads((tmp_path / "report.json").read_text(encoding="utf-8"))["verdict"] == "fail"
 
 
+def undrawn(ran: Ran) -> list[str]:
+    """What could not be drawn, but for the page, which an installation may be without."""
+    return [line for line in ran.err.splitlines() if not line.startswith("not drawn: page.html: ")]
+
+
 def test_no_opengl_leaves_out_the_pictures_and_writes_all_else(run, tmp_path, monkeypatch):
     def no_opengl(*_: object, **__: object) -> NoReturn:
         raise PictureError("no OpenGL here; install libegl1")
@@ -445,7 +450,7 @@ def test_no_opengl_leaves_out_the_pictures_and_writes_all_else(run, tmp_path, mo
         monkeypatch.setitem(sys.modules, f"cladmodel.views.{module}", stand_in)  # type: ignore[arg-type]
     ran = run("build", SCENES / "bare-wall.toml", "--out", tmp_path)
     assert ran.code == 0
-    assert ran.err.splitlines() == [
+    assert undrawn(ran) == [
         f"not drawn: {name}: no OpenGL here; install libegl1" for name in ("preview.png", "layers.png")
     ]
     names = {p.name for p in tmp_path.iterdir()}
@@ -457,11 +462,11 @@ def test_one_picture_that_cannot_be_drawn_does_not_cost_the_other(run, tmp_path,
     def broken(*_: object) -> NoReturn:
         raise PictureError("no OpenGL here; install libegl1")
 
-    monkeypatch.setattr(jobs, "draw_layers", broken)
-    monkeypatch.setattr(jobs, "draw_preview", lambda _scene, _model, path: path.write_bytes(b"drawn"))
+    monkeypatch.setattr(showing, "draw_layers", broken)
+    monkeypatch.setattr(showing, "draw_preview", lambda _scene, _model, path: path.write_bytes(b"drawn"))
     ran = run("build", SCENES / "bare-wall.toml", "--out", tmp_path)
     assert ran.code == 0
-    assert ran.err == "not drawn: layers.png: no OpenGL here; install libegl1\n"
+    assert undrawn(ran) == ["not drawn: layers.png: no OpenGL here; install libegl1"]
     assert (tmp_path / "preview.png").read_bytes() == b"drawn"
     assert not (tmp_path / "layers.png").exists()
 
@@ -512,11 +517,12 @@ def test_output_folder_that_refuses(run, tmp_path, monkeypatch):
     assert "out: cannot be written: Permission denied. Name a folder you may write to." in line
 
 
-def test_render_wants_a_png(run, tmp_path):
-    ran = run("render", SCENES / "bare-wall.toml", tmp_path / "wall.jpg")
+@pytest.mark.parametrize(("view", "name"), [("", "wall.jpg"), ("", "wall.gif"), ("turn", "wall.png")])
+def test_a_picture_wants_its_own_ending(run, tmp_path, view, name):
+    ran = run("render", SCENES / "bare-wall.toml", tmp_path / name, "--view", view)
     assert ran.code == 2
     (line,) = ran.problems
-    assert "pictures are written as .png" in line
+    assert "is written as " + (".gif or .webp" if view == "turn" else ".png") in line
     assert list(tmp_path.iterdir()) == []
 
 
@@ -524,21 +530,65 @@ def test_render_where_nothing_can_be_drawn(run, tmp_path, monkeypatch):
     def broken(*_: object) -> NoReturn:
         raise PictureError("no OpenGL here; install libegl1")
 
-    monkeypatch.setattr(jobs, "draw_preview", broken)
+    monkeypatch.setattr(showing, "_draw", broken)
     ran = run("render", SCENES / "bare-wall.toml", tmp_path / "wall.png")
     assert ran.code == 2
     assert "no OpenGL here; install libegl1" in ran.err
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("layers", [False, True])
-def test_render_writes_the_picture_asked_for(run, tmp_path, monkeypatch, layers):
-    for name in ("draw_preview", "draw_layers"):
-        monkeypatch.setattr(jobs, name, lambda _s, _m, path, name=name: path.write_bytes(name.encode()))
+def test_render_hands_on_what_was_asked_for_and_writes_the_picture_whole(run, tmp_path, monkeypatch):
+    asked = []
+
+    def draw(_scene, model, path, shot):
+        asked.append(shot)
+        path.write_bytes(model.title.encode())
+
+    monkeypatch.setattr(showing, "_draw", draw)
     picture = tmp_path / "wall.png"
-    ran = run("render", SCENES / "bare-wall.toml", picture, *(["--layers"] if layers else []))
+    words = [
+        "--view",
+        "south left",
+        "--finish",
+        "oiled, black",
+        "--light",
+        "noon",
+        "--size",
+        "640x400",
+        "--quick",
+    ]
+    ran = run("render", SCENES / "bare-wall.toml", picture, *words)
     assert (ran.code, ran.out.strip()) == (0, str(picture))
-    assert picture.read_bytes() == (b"draw_layers" if layers else b"draw_preview")
+    assert picture.read_bytes() == b"Potting bench, bare wall"
+    (shot,) = asked
+    assert (shot.view, shot.finishes, shot.light) == ("south left", ("oiled", "black"), "noon")
+    assert (shot.size, shot.quick, shot.transparent, shot.coloured_by) == ((640, 400), True, False, "")
+
+
+@pytest.mark.parametrize("view", ["", "layers", "cut"])
+def test_render_draws_the_view_asked_for(run, tmp_path, monkeypatch, view):
+    def stand_in(name: str) -> Callable[..., None]:
+        def draw(_model: object, path: Path, *_: object, **__: object) -> None:
+            path.write_bytes(name.encode())
+
+        return draw
+
+    for module, function in (("layers", "layers"), ("cutaway", "cutaway")):
+        found = SimpleNamespace(**{function: stand_in(function)})
+        monkeypatch.setitem(sys.modules, f"cladmodel.views.{module}", found)  # type: ignore[arg-type]
+    monkeypatch.setattr(showing, "_draw_whole", stand_in("whole"))
+    picture = tmp_path / "wall.png"
+    assert run("render", SCENES / "bare-wall.toml", picture, "--view", view).code == 0
+    assert picture.read_bytes() == {"": b"whole", "layers": b"layers", "cut": b"cutaway"}[view]
+
+
+@pytest.mark.parametrize("size", ["640", "640x", "axb", "63x400", "640x9000", "-640x400", "6.4x400"])
+def test_a_size_that_is_none(run, tmp_path, size):
+    ran = run("render", SCENES / "bare-wall.toml", tmp_path / "wall.png", "--size", size)
+    assert ran.code == 2
+    (line,) = ran.problems
+    assert "size = " in line
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("name", ["wall.glb", "wall.stl", "WALL.STL"])

@@ -32,6 +32,7 @@ UNITS = {"mm", "deg", "-", "text", "choice", "count", "courses", "table", "years
     "N/mm2",
     "N/m2",
     "coin",
+    "months",
 }
 
 
