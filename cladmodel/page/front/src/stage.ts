@@ -32,7 +32,8 @@ import { isShown, type State } from "./state";
 
 const TIMBER = new Set(["board", "post", "trim", "batten", "frame"]);
 const CHALK = "#1668b8"; // a chalk line's blue: what is picked out
-// Butts throw shadows a few millimetres high: a small map makes teeth of them. Small windows get a smaller one. [pixels]
+// Butts throw shadows a few millimetres high: a small map makes teeth of them. Small windows
+// and machines that draw in software get a smaller one. [pixels]
 const SHADOW_MAP = { wide: 4096, small: 2048 };
 const SUN = 2.75; // light on a surface square to the sun, where 3.14 gives back its colour; by eye
 const SKY = 1.5;
@@ -147,7 +148,8 @@ export class Stage {
   private addSun(): void {
     const size = this.reach * 1.05;
     this.sun.castShadow = true;
-    const side = Math.min(innerWidth > 1000 ? SHADOW_MAP.wide : SHADOW_MAP.small, this.renderer.capabilities.maxTextureSize);
+    const wide = innerWidth > 1000 && !drawsInSoftware(this.renderer);
+    const side = Math.min(wide ? SHADOW_MAP.wide : SHADOW_MAP.small, this.renderer.capabilities.maxTextureSize);
     this.sun.shadow.mapSize.set(side, side);
     this.sun.shadow.radius = 2;
     Object.assign(this.sun.shadow.camera, {
@@ -291,6 +293,13 @@ export class Stage {
       );
     }
   }
+}
+
+function drawsInSoftware(renderer: WebGLRenderer): boolean {
+  const gl = renderer.getContext();
+  const named = gl.getExtension("WEBGL_debug_renderer_info");
+  const name: unknown = gl.getParameter(named ? named.UNMASKED_RENDERER_WEBGL : gl.RENDERER);
+  return /swiftshader|llvmpipe|softpipe|software/i.test(String(name));
 }
 
 function geometry(attributes: Record<string, [number[], number]>): BufferGeometry {
