@@ -68,23 +68,23 @@ class Sun:
     warmth: float = 0.3
 
 
-# Places in the sky by eye: each lights the first wall so that the boards' butts throw their shadow.
+# The same places in the sky as the words for a picture's light; strengths and warmth by eye.
 SUNS: tuple[Sun, ...] = (
-    Sun(name="afternoon", title="Afternoon", azimuth=math.radians(36), altitude=math.radians(41)),
+    Sun(name="clear", title="Clear day", azimuth=math.radians(36), altitude=math.radians(41)),
     Sun(
         name="morning",
         title="Morning",
-        azimuth=math.radians(-52),
+        azimuth=math.radians(-46),
         altitude=math.radians(27),
         strength=0.95,
         warmth=0.5,
     ),
-    Sun(name="noon", title="Noon", azimuth=math.radians(4), altitude=math.radians(58), warmth=0.1),
+    Sun(name="noon", title="Noon", azimuth=math.radians(14), altitude=math.radians(56), warmth=0.1),
     Sun(
-        name="evening",
+        name="low evening",
         title="Low evening",
-        azimuth=math.radians(62),
-        altitude=math.radians(12),
+        azimuth=math.radians(52),
+        altitude=math.radians(9),
         strength=0.9,
         sky=0.9,
         warmth=0.8,
@@ -93,7 +93,7 @@ SUNS: tuple[Sun, ...] = (
         name="overcast",
         title="Overcast",
         azimuth=0.0,
-        altitude=math.radians(70),
+        altitude=math.radians(50),
         strength=0.0,
         sky=1.55,
         warmth=0.0,

@@ -22,6 +22,7 @@ from cladmodel.page.looks import SUNS, Finish
 from cladmodel.page.pack import POSTER_WIDTH, page_html
 from cladmodel.page.stock import stock_places
 from cladmodel.parts.surroundings import surroundings
+from cladmodel.views.sun import WORDS
 
 from ...building import Built
 
@@ -101,6 +102,13 @@ def test_finish_and_sun_first_shown(wall: Built, table: dict[str, Any], bundle: 
     assert head["finish"] == 0
     with pytest.raises(ValueError, match="at least one"):
         html_of(wall, table, bundle, finishes=())
+
+
+def test_suns_stand_where_the_pictures_have_them():
+    assert [sun.name for sun in SUNS] == list(WORDS)
+    for sun in SUNS:
+        assert np.degrees([sun.azimuth, sun.altitude]) == pytest.approx(WORDS[sun.name])
+    assert {sun.name for sun in SUNS if sun.strength == 0} == {"overcast"}
 
 
 def test_colours_are_colours():
