@@ -73,12 +73,14 @@ def page_looks(scene: Scene) -> tuple[PageFinish, ...]:
     scene : Scene
     """
     from cladmodel.page.looks import Finish as PageFinish
+    from cladmodel.views.colour import is_colour
     from cladmodel.views.wood_image import flat_colours
 
     return tuple(
         PageFinish(
             name=f.name,
             title=f.title,
+            opaque=f.name == "painted" or is_colour(f.name),
             colours={material: _hex(colour) for material, colour in flat_colours(f).items()},
         )
         for f in choices_of(scene)
