@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -19,6 +18,10 @@ NAME = "nails"
 AS_ONE = 65.0
 """Battens with less than this between them carry a board as one: a single nail serves. Set out at 60; a post
 that leans takes its batten a few millimetres along. Common practice, no source. [mm]"""
+
+REACH = 155.0
+"""Such a group is held by nails no farther than this from any of its battens' sides. Set out to 150; the lean
+again. Common practice, no source. [mm]"""
 
 ROOM = 25.0
 """Least height of bare board between the edge below and the butt above that takes a nail: 8 clear each way
@@ -71,21 +74,30 @@ def unheld(
     """
     battens = model.of_kind(Kind.BATTEN, wall=wall)
     edge = rules.nail_edge.value * max((n.fastener.diameter for n in nails), default=0.0)
-    nailed: dict[str, Counter[str]] = {}
+    nailed: dict[str, dict[str, list[float]]] = {}
     for nail in nails:
         if nail.boards and nail.batten is not None:
-            nailed.setdefault(nail.boards[0].mark, Counter())[nail.batten.mark] += 1
+            places = nailed.setdefault(nail.boards[0].mark, {}).setdefault(nail.batten.mark, [])
+            places.append(float(nail.head[0]))
     for board in (b for row in courses.values() for b in row):
-        own = nailed.get(board.mark, Counter())
+        own = nailed.get(board.mark, {})
         for cluster in _clusters(_behind(board, battens, edge, rules.nail_end.value)):
-            if not any(own[c.batten.mark] for c in cluster):
-                bare = [c for c in cluster if _takes_nail(board, c, courses, rules.nail_end.value)]
-                if bare:
-                    text = f"Board {board.mark} crosses batten {bare[0].batten.mark} without a nail."
-                    finding = _finding(board, bare[0], text, 0, Verdict.FAIL, "Add a nail.")
-                    yield (board.mark, "unheld"), 1.0, finding
+            held = [place for c in cluster for place in own.get(c.batten.mark, ())]
+            bare = next(
+                (
+                    c
+                    for c in cluster
+                    if not any(max(abs(c.left - x), abs(c.right - x)) <= REACH for x in held)
+                    and _takes_nail(board, c, courses, rules.nail_end.value)
+                ),
+                None,
+            )
+            if bare is not None:
+                text = f"Board {board.mark} crosses batten {bare.batten.mark} without a nail."
+                finding = _finding(board, bare, text, 0, Verdict.FAIL, "Add a nail.")
+                yield (board.mark, "unheld"), 1.0, finding
             for c in cluster:
-                count = own[c.batten.mark]
+                count = len(own.get(c.batten.mark, ()))
                 if count > 1:
                     text = f"Board {board.mark} has {count} nails at batten {c.batten.mark}: one holds it."
                     finding = _finding(board, c, text, count, Verdict.CAUTION, "Leave out all but one.")

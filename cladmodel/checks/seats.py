@@ -208,7 +208,8 @@ def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tu
 def _long_edges(points: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
     """Left and right end of the longest level edge below, and of the longest one above, bridging any notches.
 
-    An edge that is not there, as at the peak of a gable, has its ends at nan.
+    An edge that is not there, as at the peak of a gable, has its ends at nan. So has one that slopes while
+    the other does not: a board sawn to a foot or a rake that is almost level. One hung askew slopes at both.
     """
     ring = np.asarray(shapely.MultiPoint(points).convex_hull.normalize().exterior.coords)
     edges = [(a, b) if a[0] < b[0] else (b, a) for a, b in pairwise(ring)]
@@ -217,10 +218,12 @@ def _long_edges(points: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Fl
     run = np.where(np.abs(step[:, 1]) <= LEVEL * np.abs(step[:, 0]), step[:, 0], 0.0)
     none = np.full(2, np.nan)
     low, high = int(np.argmin(run)), int(np.argmax(run))
-    return (
-        edges[low] if run[low] < 0 else (none, none),
-        edges[high] if run[high] > 0 else (none, none),
-    )
+    own = [run[low] < 0, run[high] > 0]
+    if all(own):
+        slopes = np.abs(step[[low, high], 1] / step[[low, high], 0])
+        if abs(slopes[0] - slopes[1]) * -run[low] > ALIKE:
+            own[int(np.argmax(slopes))] = False
+    return edges[low] if own[0] else (none, none), edges[high] if own[1] else (none, none)
 
 
 def _below(

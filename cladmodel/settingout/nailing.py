@@ -72,6 +72,7 @@ def _bearings(
         up, bottom = wanted, course.up(reach[0])
         if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
             up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
+            bottom += ABOVE_CUT
         return up if bottom < up < course.up(reach[1]) else None
 
     # The battens' edges are taken at the nail: a post may be out of plumb.

@@ -78,6 +78,26 @@ posts = { size = 100 }
 battens = { thickness = 38, width = 63 }
 wall = { length = 1500, height = 2700, foot = [[0, 0], [450, -267], [1500, -267]] }
 """,
+    "a board whose butt is sawn to a foot that is almost level": """
+title = "Trial"
+board = { width = 150, butt = 16, thin_edge = 8, stock = [4200], fitting_gap = 8 }
+studs = { centres = 400 }
+posts = { size = 90, inside_size = 90 }
+wall = { length = 4609, height = 2400, pitch_deg = 45, foot = [[0, 0], [4609, -150]] }
+""",
+    "a strip over a head with no room for a nail": """
+title = "Trial"
+board = { stock = [6000] }
+posts = { size = 90, inside_size = 90 }
+wall = { length = 7662, height = 2400 }
+rod = { align = ["all sills", "all heads"] }
+opening = [
+  { name = "first", left = 60, width = 600, head = 2053, sill = 826 },
+  { name = "second", left = 1562, width = 600, head = 1881, sill = 716 },
+  { name = "third", left = 3777, width = 400, head = 1931, sill = 661 },
+  { name = "door", left = 5800, width = 1200, head = 2195, kind = "door" },
+]
+""",
     "a gable whose post leans out": """
 title = "Trial"
 board = { width = 200, butt = 22, thin_edge = 6, stock = [4200], fitting_gap = 3, edge_cut = "level" }

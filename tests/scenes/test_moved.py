@@ -11,7 +11,7 @@ from cladmodel.checks.finding import Verdict
 from cladmodel.checks.run import run_checks
 from cladmodel.model import Kind, Model, Part, Use
 
-from ..building import Built, bad
+from ..building import Built, bad, build_text, failing
 
 BOARDS = ["A01a", "A05a", "A05b", "A12b", "A15a", "A18a"]  # foot, run of two, beside and over the window, top
 
@@ -114,6 +114,26 @@ def test_a_nail_left_out(tool_store):
     (finding,) = bad(run_checks(model, tool_store.rules))
     assert finding.check == "nails"
     assert "without a nail" in finding.text
+
+
+def test_a_nail_left_out_where_battens_stand_close():
+    """Close battens share a nail, but not more of them than one nail can hold."""
+    built = build_text(
+        'title = "Trial"\nwall = { length = 1500, height = 2400 }\n'
+        "battens = { extra = [700, 790, 880, 970, 1060] }\n"
+    )
+    (nails,) = built.model.fixings_for(Use.BOARD)
+    low = part(built.model, "A05a").vertices[:, 1].min()
+    own = (nails.heads[:, 1] > low) & (nails.heads[:, 1] < low + 130)
+    inside = np.flatnonzero(own & (nails.heads[:, 0] > 600) & (nails.heads[:, 0] < 1100))
+    assert len(inside) >= 3
+    left = np.delete(np.arange(len(nails.heads)), inside[len(inside) // 2])
+    fewer = replace(nails, heads=nails.heads[left], directions=nails.directions[left])
+    model = replace(built.model, fixings=tuple(fewer if f is nails else f for f in built.model.fixings))
+    found = [f for f in run_checks(model, built.rules) if f.verdict is Verdict.FAIL]
+    assert not failing(built.findings)
+    assert [(f.check, f.mark) for f in found] == [("nails", "A05a")]
+    assert "without a nail" in found[0].text
 
 
 def test_a_post_pushed_in_until_the_noses_stand_proud(bare_wall):
