@@ -22,6 +22,8 @@ Perforated = Callable[[float, tuple[float, float]], shapely.Polygon]
 
 SLOT_MARGIN = 4.0  # solid edge left along a perforated strip [mm] common practice, no source
 
+LEAST = 100.0  # shortest length of strip, if there are more than one [mm] common practice, no source
+
 
 def vent_strip_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     """Make the vent strips of a wall.
@@ -91,6 +93,8 @@ def without(holes: list[tuple[float, float]], low: float, high: float) -> list[t
 
 def _cut(low: float, high: float, stock: float) -> list[tuple[float, float]]:
     cuts = [*np.arange(low, high - 1.0, stock), high]
+    if len(cuts) > 2:  # the last would else be a scrap without a slot
+        cuts[-2] = min(cuts[-2], max(high - LEAST, cuts[-3] + LEAST))
     return [(float(a), float(b)) for a, b in itertools.pairwise(cuts)]
 
 

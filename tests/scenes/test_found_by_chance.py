@@ -98,6 +98,12 @@ opening = [
   { name = "door", left = 5800, width = 1200, head = 2195, kind = "door" },
 ]
 """,
+    "a last length of vent strip too short for a slot": """
+title = "Trial"
+board = { width = 150, butt = 16, thin_edge = 8, stock = [3600], fitting_gap = 8 }
+battens = { thickness = 38, width = 50 }
+wall = { length = 5005, height = 2919, pitch_deg = 15, foot = [[0, 0], [5005, 267]] }
+""",
     "a gable whose post leans out": """
 title = "Trial"
 board = { width = 200, butt = 22, thin_edge = 6, stock = [4200], fitting_gap = 3, edge_cut = "level" }

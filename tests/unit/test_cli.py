@@ -14,6 +14,7 @@ from types import SimpleNamespace
 from typing import NoReturn
 
 import pytest
+from PIL import Image
 
 from cladmodel import cli, jobs, showing
 from cladmodel.checks.run import CHECKS, LASTING
@@ -463,11 +464,13 @@ def test_one_picture_that_cannot_be_drawn_does_not_cost_the_other(run, tmp_path,
         raise PictureError("no OpenGL here; install libegl1")
 
     monkeypatch.setattr(showing, "draw_layers", broken)
-    monkeypatch.setattr(showing, "draw_preview", lambda _scene, _model, path: path.write_bytes(b"drawn"))
+    drawn = Image.new("RGB", (16, 10), "white")
+    monkeypatch.setattr(showing, "draw_preview", lambda _scene, _model, path: drawn.save(path))
     ran = run("build", SCENES / "bare-wall.toml", "--out", tmp_path)
     assert ran.code == 0
     assert undrawn(ran) == ["not drawn: layers.png: no OpenGL here; install libegl1"]
-    assert (tmp_path / "preview.png").read_bytes() == b"drawn"
+    with Image.open(tmp_path / "preview.png") as found:
+        assert found.size == (16, 10)
     assert not (tmp_path / "layers.png").exists()
 
 
