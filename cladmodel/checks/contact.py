@@ -25,6 +25,10 @@ NAME = "contact"
 RIPPED = 0.1
 """A butt thinner by more than this than others of its course has been ripped off the board. [mm]"""
 
+BARELY = 5.0
+"""A butt bears on a board that reaches at least this far below it; one sawn to a sloping foot runs out under
+the next board's butt. [mm]"""
+
 A_RIP = 10.0
 """A butt further than this off its course is the cut edge of a board over an opening, of even thickness;
 as a mistake it would show as a gap many times over. [mm]"""
@@ -123,6 +127,7 @@ def _judged(cut: Seats, leaning: frozenset[str], rules: Rules) -> tuple[Floats, 
     own = spoilt[cut.board]
     starter = np.array([p.kind is Kind.STARTER for p in cut.parts])
     props: Bools = cut.whole_butt | ((cut.below >= 0) & starter[cut.below])
+    props &= ~((cut.below_cut >= 0) & (cut.arrises[:, 0, 1] - cut.arrises[cut.below_cut, 1, 1] < BARELY))
     bottom = np.where(own | ~props | ((cut.below >= 0) & spoilt[cut.below]), np.nan, cut.bottom)
     whole: Bools = cut.whole_top | ((cut.behind >= 0) & packer[cut.behind])
     top = np.where(own | ~whole, np.nan, cut.top)

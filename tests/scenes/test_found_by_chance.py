@@ -104,6 +104,17 @@ board = { width = 150, butt = 16, thin_edge = 8, stock = [3600], fitting_gap = 8
 battens = { thickness = 38, width = 50 }
 wall = { length = 5005, height = 2919, pitch_deg = 15, foot = [[0, 0], [5005, 267]] }
 """,
+    "a board sawn to a foot that runs out under the next butt": """
+title = "Trial"
+board = { width = 125, butt = 22, thin_edge = 9, stock = [4200] }
+posts = { size = 90, inside_size = 90 }
+rod = { align = ["all sills", "all heads"] }
+
+[wall]
+length = { foot = 4377, middle = 4381, head = 4385 }
+height = 2700
+foot = [[0, 0], [1564, 0], [4377, -150]]
+""",
     "a gable whose post leans out": """
 title = "Trial"
 board = { width = 200, butt = 22, thin_edge = 6, stock = [4200], fitting_gap = 3, edge_cut = "level" }
