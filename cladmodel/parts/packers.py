@@ -100,7 +100,8 @@ def _boxes(
                 # Only where the foot is so high that no board stands below this one.
                 for left, right in done.outline.foot_above(course.butt_line - PENCIL):
                     low, far = max(span[0], left + OFF), min(span[1], right - OFF)
-                    if far - low > LEAST_PACKER:
+                    cut = board.height_over(low, far)
+                    if far - low > LEAST_PACKER and cut and cut[0] > PENCIL:  # else a starter stands there
                         yield low, max(bottom, batten.foot), far, high, thick
                 floor = high + OFF
         else:

@@ -115,6 +115,18 @@ length = { foot = 4377, middle = 4381, head = 4385 }
 height = 2700
 foot = [[0, 0], [1564, 0], [4377, -150]]
 """,
+    "a batten half on a level foot and half on a sloping one": """
+title = "Trial"
+board = { width = 125, butt = 20, thin_edge = 8, stock = [4200], fitting_gap = 3 }
+studs = { centres = 400 }
+posts = { size = 100, inside_size = 90 }
+
+[wall]
+length = { foot = 1545, middle = 1547, head = 1549 }
+height = 2100
+pitch_deg = 45
+foot = [[0, 0], [801, 0], [1545, 267]]
+""",
     "a gable whose post leans out": """
 title = "Trial"
 board = { width = 200, butt = 22, thin_edge = 6, stock = [4200], fitting_gap = 3, edge_cut = "level" }
