@@ -56,7 +56,8 @@ class Plate:
         k in t(y) = t1 - k y. [-]
     plumb : float
         Lean of the back face from upright; edges other than those at `square_at` are cut level
-        or plumb instead of square to the face. 0 cuts every edge square. [rad]
+        or plumb instead of square to the face, unless an edge is too short to be: then all are square. 0 cuts
+        every edge square. [rad]
     square_at : tuple of float
         Heights y whose edges stay square to the face when `plumb` is not 0. [mm]
     """
@@ -214,6 +215,10 @@ def _back_and_front(plates: Sequence[Plate], rings: Rings, names: Ints) -> tuple
     back = front = place(points)
     if plumb.any():
         slide = _bevel_slide(plates, rings, plumb)
+        folded = _folded(rings, slide * out[:, None])
+        if len(folded):  # a short edge beside one almost in line with it: square, then
+            plumb[folded] = 0.0
+            slide = _bevel_slide(plates, rings, plumb)
         out = out / (1 + taper * slide[:, 1])
         front = place(points + slide * out[:, None])
     _check_thickness(out, names[part])
@@ -223,6 +228,13 @@ def _back_and_front(plates: Sequence[Plate], rings: Rings, names: Ints) -> tuple
 def _check_thickness(out: Floats, names: Ints) -> None:
     if not (out > 0).all():
         raise SolidError(f"plate {names[np.argmin(out)]}: its taper runs out before its far edge")
+
+
+def _folded(rings: Rings, slid: Floats) -> Ints:
+    """Plates of which some edge would run backwards on the front, (k,) int."""
+    ahead = rings.points[rings.following] - rings.points
+    front = ahead + slid[rings.following] - slid
+    return np.unique(rings.part[np.einsum("ij,ij->i", ahead, front) <= 0])
 
 
 def _bevel_slide(plates: Sequence[Plate], rings: Rings, plumb: Floats) -> Floats:

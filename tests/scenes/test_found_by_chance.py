@@ -127,6 +127,16 @@ height = 2100
 pitch_deg = 45
 foot = [[0, 0], [801, 0], [1545, 267]]
 """,
+    "a level cut that would turn a short edge over": """
+title = "Trial"
+board = { width = 170, butt = 16, thin_edge = 8, stock = [6000], edge_cut = "level" }
+posts = { size = 100, inside_size = 90 }
+
+[wall]
+length = { foot = 10959, middle = 10955, head = 10951 }
+height = 2700
+foot = [[0, 0], [10951, -267]]
+""",
     "a gable whose post leans out": """
 title = "Trial"
 board = { width = 200, butt = 22, thin_edge = 6, stock = [4200], fitting_gap = 3, edge_cut = "level" }
