@@ -89,7 +89,10 @@ def render(
     picture: Annotated[Path, typer.Argument(metavar="PICTURE", help="The .png to write; .gif for a turn.")],
     view: Annotated[
         str,
-        typer.Option(metavar="NAME", help="As 'south left', or layers, cut, turn; a wrong name lists all."),
+        typer.Option(
+            metavar="NAME",
+            help="As 'south left', or layers, cut, turn, or a camera by numbers; a wrong name lists all.",
+        ),
     ] = "",
     finish: Annotated[
         str, typer.Option(metavar="NAMES", help="Instead of the scene's; several, by commas, are compared.")

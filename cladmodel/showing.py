@@ -68,8 +68,8 @@ class Shot:
     Attributes
     ----------
     view : str
-        A view's name, as in ``south left``; or ``layers``, ``cut`` or ``turn``. Empty for the whole from the
-        left corner of the first wall.
+        A view's name, as in ``south left``; or ``layers``, ``cut`` or ``turn``; or a camera's five numbers.
+        Empty for the whole from the left corner of the first wall.
     finishes : tuple of str
         Instead of the scene's own; more than one are compared on one sheet.
     light : str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from cladmodel.errors import OutputError
@@ -12,6 +13,11 @@ from cladmodel.views.cameras import Camera
 KINDS = ("left", "right", "front", "post", "lap")
 """From a wall's left or right corner; from straight in front; its left corner post close by; and the boards'
 laps from below, close by."""
+
+NUMBERS = (
+    "x, y, z of the eye in mm, the way it looks and how wide it sees in degrees: '-2000, 1600, 7000, 150, 60'"
+)
+WIDEST = 120.0  # a level picture wider than this is stretched out of all likeness at its sides [deg]
 
 
 def names(model: Model) -> list[str]:
@@ -33,7 +39,7 @@ def camera_named(model: Model, parts: Sequence[Part], name: str, size: tuple[int
     parts : sequence of Part
         Everything that a view of the whole must show; see `preview.with_surroundings`.
     name : str
-        One of `names`; without a wall's name, of the first wall.
+        One of `names`; without a wall's name, of the first wall. Or five numbers; see `camera_by_numbers`.
     size : (2,) int
         [pixels]
 
@@ -42,10 +48,12 @@ def camera_named(model: Model, parts: Sequence[Part], name: str, size: tuple[int
     OutputError
         If there is no such view.
     """
+    if "," in name:
+        return camera_by_numbers(name, size)
     wall, _, kind = name.rpartition(" ")
     wall = wall or model.walls[0].name
     if kind not in KINDS or wall not in model.wall_by_name:
-        raise OutputError(f"view = {name!r}: use one of {', '.join(names(model))}")
+        raise OutputError(f"view = {name!r}: use one of {', '.join(names(model))}, or {NUMBERS}")
     if kind == "front":
         return cameras.square_on(model, parts, wall, size)
     if kind == "post":
@@ -53,3 +61,30 @@ def camera_named(model: Model, parts: Sequence[Part], name: str, size: tuple[int
     if kind == "lap":
         return cameras.close_lap(model, wall, size)
     return cameras.three_quarter(model, parts, size, side=kind, wall=wall)
+
+
+def camera_by_numbers(words: str, size: tuple[int, int]) -> Camera:
+    """A level camera wherever one likes, its verticals upright.
+
+    Parameters
+    ----------
+    words : str
+        Five numbers by commas: the eye's x, y and z [mm, building axes: y up, z towards who faces the first
+        wall], which way it looks about y from +z towards +x [deg], how wide it sees [deg].
+    size : (2,) int
+        [pixels]
+
+    Raises
+    ------
+    OutputError
+        If they are not five numbers, or it sees no width or more than `WIDEST`.
+    """
+    try:
+        x, y, z, way, wide = (float(word) for word in words.split(","))
+    except ValueError:
+        raise OutputError(f"view = {words!r}: give a view's name, or {NUMBERS}") from None
+    if not all(map(math.isfinite, (x, y, z, way))) or not 0 < wide <= WIDEST:
+        raise OutputError(f"view = {words!r}: the last number, how wide it sees, is up to {WIDEST:g} degrees")
+    half = math.tan(math.radians(wide) / 2)
+    high = half * size[1] / size[0]
+    return Camera(eye=(x, y, z), azimuth=math.radians(way), window=(-half, half, -high, high))

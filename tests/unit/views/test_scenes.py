@@ -86,6 +86,21 @@ def test_views_of_the_first_wall_need_no_name_and_others_are_said(seed_store, ev
             named.camera_named(seed_store, everything, wrong, SIZE)
 
 
+def test_a_camera_by_numbers_sees_what_it_was_turned_to(seed_store, everything):
+    """Looking back along -z from 5 m out, 90 degrees wide: 5 m to either side are the picture's edges."""
+    camera = named.camera_named(seed_store, everything, "1000, 1600, 5000, 180, 90", (1000, 500))
+    places = camera.project(
+        np.array([[1000, 1600, 0], [-4000, 1600, 0], [6000, 4100, 0]], float), (1000, 500)
+    )
+    assert places == pytest.approx(np.array([[500, 250], [0, 250], [1000, 0]], float), abs=1e-6)
+
+
+@pytest.mark.parametrize("numbers", ["1,2,3", "a,b,c,d,e", "0,0,0,0,0", "0,0,0,0,150", "nan,0,0,0,60"])
+def test_a_camera_that_cannot_be_is_refused(seed_store, everything, numbers):
+    with pytest.raises(OutputError, match="view = "):
+        named.camera_named(seed_store, everything, numbers, SIZE)
+
+
 def test_a_camera_by_numbers_looks_where_it_is_told():
     camera = cameras.by_numbers((1000.0, 1600.0, 8000.0), (200.0, 900.0, -300.0), 40.0, SIZE)
     middle = camera.project(np.array([[200.0, 900.0, -300.0]]), SIZE)[0]
