@@ -203,19 +203,17 @@ def three_quarter(
         The first wall if not given.
     """
     points = points_of(model, parts)
-    outward = (model.walls[0] if wall is None else model.wall_by_name[wall]).frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    outward = facing(model.walls[0] if wall is None else model.wall_by_name[wall])
     turn = np.radians(33.0) * (-1.0 if side == "left" else 1.0)
     reach = float(np.linalg.norm(np.ptp(points, axis=0)[[0, 2]]))
-    return framing(points, facing + turn, 0.78 * reach, eye_height(model), size)
+    return framing(points, outward + turn, 0.78 * reach, eye_height(model), size)
 
 
 def square_on(model: Model, parts: Iterable[Part], wall: str, size: tuple[int, int]) -> Camera:
     """One wall from straight in front."""
     points = points_of(model, parts)
-    outward = model.wall_by_name[wall].frame[:3, 2]
     reach = float(np.ptp(points, axis=0).max())
-    return framing(points, float(np.arctan2(outward[0], outward[2])), 1.6 * reach, eye_height(model), size)
+    return framing(points, facing(model.wall_by_name[wall]), 1.6 * reach, eye_height(model), size)
 
 
 def close_corner(model: Model, wall: str, size: tuple[int, int], *, side: str = "left") -> Camera:
@@ -233,14 +231,13 @@ def close_corner(model: Model, wall: str, size: tuple[int, int], *, side: str = 
     placed = model.wall_by_name[wall]
     at = 0.0 if side == "left" else placed.length
     sign = -1.0 if side == "left" else 1.0
-    outward = placed.frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    outward = facing(placed)
     middle = min(1100.0, 0.55 * placed.head)
     shown = np.array([[at + sign * 300.0, middle - 330.0, -200.0], [at - sign * 780.0, middle + 330.0, 40.0]])
     ends = np.array([[x, y, z] for x in shown[:, 0] for y in shown[:, 1] for z in shown[:, 2]])
     points = model.to_building(wall, ends)
     floor = float(model.to_building(wall, np.array([[0.0, middle, 0.0]]))[0, 1])
-    return framing(points, facing + sign * np.radians(35.0), 1150.0, floor + 60.0, size)
+    return framing(points, outward + sign * np.radians(35.0), 1150.0, floor + 60.0, size)
 
 
 def close_lap(model: Model, wall: str, size: tuple[int, int]) -> Camera:
@@ -250,9 +247,8 @@ def close_lap(model: Model, wall: str, size: tuple[int, int]) -> Camera:
     high = low + min(620.0, placed.head)
     ends = np.array([[a, y, z] for a in (x - 380.0, x + 380.0) for y in (low, high) for z in (0.0, 45.0)])
     points = model.to_building(wall, ends)
-    outward = placed.frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
-    return framing(points, facing - np.radians(28.0), 900.0, float(points[:, 1].min()) + 120.0, size)
+    outward = facing(placed)
+    return framing(points, outward - np.radians(28.0), 900.0, float(points[:, 1].min()) + 120.0, size)
 
 
 def _clear_of_openings(wall: Wall) -> tuple[float, float]:
@@ -275,6 +271,12 @@ def eye_height(model: Model) -> float:
         for w in model.walls
     )
     return ground + min(EYE, BELOW_EAVES * (eaves - ground))
+
+
+def facing(wall: Wall) -> float:
+    """Which way a wall's outside faces, about y from +z towards +x. [rad]"""
+    outward = wall.frame[:3, 2]
+    return float(np.arctan2(outward[0], outward[2]))
 
 
 def ground_level(model: Model) -> float:

@@ -29,6 +29,7 @@ from cladmodel.views.layers import (
     steps_of,
 )
 from cladmodel.views.lettering import save, to_image
+from cladmodel.views.named import wall_named
 from cladmodel.views.palette import palette
 from cladmodel.views.peel import Peeled, kept_within
 from cladmodel.views.rendering import render
@@ -84,9 +85,7 @@ def cutaway(
     OutputError
         If there is no such wall or finish, nothing is there to cut, or the file cannot be written.
     """
-    if wall is not None and wall not in model.wall_by_name:
-        raise OutputError(f"wall = {wall!r}: use one of {', '.join(model.wall_by_name)}")
-    chosen = model.walls[0] if wall is None else model.wall_by_name[wall]
+    chosen = wall_named(model, wall)
     x = cut_place(model, chosen) if at is None else at
     if not 50.0 < x < chosen.length:
         raise OutputError(f"at = {x:g}: from 50 to the wall's length, {chosen.length:g} mm")
@@ -101,8 +100,7 @@ def cutaway(
     above = rows_high(sum(s.above for s in steps), letters) + letters * (TITLE_ROWS + 0.6)
     below = rows_high(sum(not s.above for s in steps), letters) + letters * 1.4
     box = (size[0] * 0.05, above, size[0] * 0.95, max(size[1] - below, above + 10))
-    outward = chosen.frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    facing = cameras.facing(chosen)
     points = cameras.points_of(model, peeled.parts)
     floor, tall = float(points[:, 1].min()), float(np.ptp(points[:, 1]))
     shape = (int(box[2] - box[0]), max(1, int(box[3] - box[1])))

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.errors import OutputError
 from cladmodel.model import Kind, Layer, Model, Part, Use, Wall
 from cladmodel.parts.site import PLINTH_TOP
 from cladmodel.solids.plates import Plate, frame, lift
@@ -22,6 +21,7 @@ from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.labels import Label, Placed, draw, rows_high, stair
 from cladmodel.views.lettering import font, save, shortened, to_image
+from cladmodel.views.named import wall_named
 from cladmodel.views.palette import palette
 from cladmodel.views.peel import Peeled, peel
 from cladmodel.views.rendering import Picture, render
@@ -92,16 +92,13 @@ def layers(
     OutputError
         If there is no such wall or finish, or the file cannot be written.
     """
-    if wall is not None and wall not in model.wall_by_name:
-        raise OutputError(f"wall = {wall!r}: use one of {', '.join(model.wall_by_name)}")
-    chosen = model.walls[0] if wall is None else model.wall_by_name[wall]
+    chosen = wall_named(model, wall)
     peeled = peel(model, chosen)
     shown = [*peeled.parts, plinth(chosen)]
     steps = steps_of(model, chosen, peeled)
     letters = max(7, round(size[1] / 50))
     camera = _camera(model, chosen, shown, steps, size, letters)
-    outward = chosen.frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    facing = cameras.facing(chosen)
     light = Daylight(
         azimuth=facing - np.radians(38.0), altitude=np.radians(50.0), sun=LIGHT.sun, sky=LIGHT.sky, cloud=0.0
     )
@@ -295,8 +292,7 @@ def _camera(
 ) -> Camera:
     """From the right, where the cut ends show, leaving room for the labels."""
     points = cameras.points_of(model, parts)
-    outward = wall.frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    facing = cameras.facing(wall)
     above = rows_high(sum(s.above for s in steps), letters) + letters * (TITLE_ROWS + 0.6)
     below = rows_high(sum(not s.above for s in steps), letters) + letters * 1.4
     box = (size[0] * 0.03, above, size[0] * 0.94, max(size[1] - below, above + 10))

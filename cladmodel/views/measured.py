@@ -15,6 +15,7 @@ from cladmodel.model import Kind, Model, Part
 from cladmodel.views.colour import hex_of, light_of
 from cladmodel.views.flat import Ints, draw
 from cladmodel.views.lettering import fits, font, save, shortened, to_image
+from cladmodel.views.named import wall_named
 from cladmodel.views.sheet import corners, elevations, laid_out
 
 if TYPE_CHECKING:
@@ -203,9 +204,7 @@ def measured(
 def _walls(model: Model, wall: str | None) -> tuple[str, ...]:
     if wall is None:
         return tuple(w.name for w in model.walls)
-    if wall not in model.wall_by_name:
-        raise OutputError(f"wall = {wall!r}: use one of {', '.join(model.wall_by_name)}")
-    return (wall,)
+    return (wall_named(model, wall).name,)
 
 
 def _heading(

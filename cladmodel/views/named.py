@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from cladmodel.errors import OutputError
-from cladmodel.model import Model, Part
+from cladmodel.model import Model, Part, Wall
 from cladmodel.views import cameras
 from cladmodel.views.cameras import Camera
 
@@ -63,6 +63,26 @@ def camera_named(model: Model, parts: Sequence[Part], name: str, size: tuple[int
     return cameras.three_quarter(model, parts, size, side=kind, wall=wall)
 
 
+def wall_named(model: Model, name: str | None) -> Wall:
+    """Find a wall by its name; the first one for None.
+
+    Parameters
+    ----------
+    model : Model
+    name : str or None
+
+    Raises
+    ------
+    OutputError
+        If there is no such wall.
+    """
+    if name is None:
+        return model.walls[0]
+    if name not in model.wall_by_name:
+        raise OutputError(f"wall = {name!r}: use one of {', '.join(model.wall_by_name)}")
+    return model.wall_by_name[name]
+
+
 def camera_by_numbers(words: str, size: tuple[int, int]) -> Camera:
     """A level camera wherever one likes, its verticals upright.
 
@@ -85,6 +105,5 @@ def camera_by_numbers(words: str, size: tuple[int, int]) -> Camera:
         raise OutputError(f"view = {words!r}: give a view's name, or {NUMBERS}") from None
     if not all(map(math.isfinite, (x, y, z, way))) or not 0 < wide <= WIDEST:
         raise OutputError(f"view = {words!r}: the last number, how wide it sees, is up to {WIDEST:g} degrees")
-    half = math.tan(math.radians(wide) / 2)
-    high = half * size[1] / size[0]
-    return Camera(eye=(x, y, z), azimuth=math.radians(way), window=(-half, half, -high, high))
+    ahead = 1000.0 * math.sin(math.radians(way)), 1000.0 * math.cos(math.radians(way))
+    return cameras.by_numbers((x, y, z), (x + ahead[0], y, z + ahead[1]), wide, size)

@@ -181,7 +181,6 @@ def with_surroundings(model: Model) -> list[Part]:
 
 def daylight_on(model: Model) -> Daylight:
     """A clear day with the sun over the viewer's right shoulder, facing the first wall."""
-    outward = model.walls[0].frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    facing = cameras.facing(model.walls[0])
     usual = Daylight()
     return Daylight(azimuth=facing + usual.azimuth, altitude=usual.altitude)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from cladmodel.checks.around import around
 from cladmodel.model import Kind, Model, Part
+from cladmodel.views import cameras
 from cladmodel.views.flat import Piece
 
 Floats = NDArray[np.float64]
@@ -73,8 +74,7 @@ def corners(model: Model, colour: Colour) -> list[Patch]:
     colour : callable
         Red, green, blue of a part.
     """
-    outward = model.walls[0].frame[:3, 2]
-    facing = float(np.arctan2(outward[0], outward[2]))
+    facing = cameras.facing(model.walls[0])
     found = []
     for azimuth in (facing + TURN, facing + TURN + np.pi):
         c, s = np.cos(DOWN), np.sin(DOWN)

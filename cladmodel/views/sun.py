@@ -10,6 +10,7 @@ import numpy as np
 
 from cladmodel.errors import OutputError
 from cladmodel.model import Model
+from cladmodel.views.cameras import facing
 from cladmodel.views.daylight import CLEAR_ALTITUDE, CLEAR_SUN, Daylight
 
 LOWEST = 1.0  # a sun lower than this lights nothing worth drawing [deg]
@@ -186,8 +187,7 @@ def daylight_in_words(word: str, model: Model) -> Daylight:
     if word not in WORDS:
         raise OutputError(f"light = {word!r}: use one of {', '.join(WORDS)}, or give a place, date and hour")
     aside, altitude = WORDS[word]
-    outward = model.walls[0].frame[:3, 2]
-    azimuth = float(np.arctan2(outward[0], outward[2]) + np.radians(aside))
+    azimuth = float(facing(model.walls[0]) + np.radians(aside))
     if word == "overcast":
         return Daylight(
             azimuth=azimuth, altitude=np.radians(altitude), sun=(0.0, 0.0, 0.0), sky=1.0, overcast=1.0

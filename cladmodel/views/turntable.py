@@ -140,8 +140,7 @@ def round_it(model: Model, points: Floats, frames: int, size: tuple[int, int]) -
     low, high = points.min(axis=0), points.max(axis=0)
     middle = (low + high) / 2
     reach = float(np.linalg.norm((high - low)[[0, 2]]))
-    outward = model.walls[0].frame[:3, 2]
-    start = float(np.arctan2(outward[0], outward[2])) - np.radians(33.0)
+    start = cameras.facing(model.walls[0]) - np.radians(33.0)
     ring = []
     for turn in start + np.arange(frames) * 2 * np.pi / frames:
         x, _, z = middle + np.array([np.sin(turn), 0.0, np.cos(turn)]) * 1.28 * reach
