@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from cladmodel.errors import CladmodelError, SceneError
+from cladmodel.errors import CladmodelError, PictureError, SceneError
 
 if TYPE_CHECKING:
     from cladmodel.jobs import Outcome
@@ -245,6 +245,8 @@ def main() -> NoReturn:
     except SceneError as error:
         for problem in error.problems:
             print(f"cannot be built: {problem}", file=sys.stderr)
+    except PictureError as error:
+        print(f"not drawn: {error}", file=sys.stderr)
     except CladmodelError as error:
         print(f"cannot be built: {error}", file=sys.stderr)
     except KeyboardInterrupt:

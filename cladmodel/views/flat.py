@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
+from subprocess import DEVNULL
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,9 +26,17 @@ Bytes = NDArray[np.uint8]
 FINER = 2  # drawn at so many times the size, then averaged
 CREASE = 20.0  # faces meeting at more than this get a line between them [deg]
 NEEDS = (
-    "this picture needs OpenGL: install the system packages libgl1 libegl1 libgl1-mesa-dri (Debian, Ubuntu) "
-    "or mesa-libGL mesa-libEGL mesa-dri-drivers (Fedora)"
+    "this picture needs OpenGL: apt install libgl1 libegl1 libgl1-mesa-dri (Debian, Ubuntu) "
+    "or dnf install mesa-libGL mesa-libEGL mesa-dri-drivers (Fedora)"
 )
+TRIAL = """
+import vtkmodules.vtkRenderingOpenGL2
+from vtkmodules.vtkRenderingCore import vtkRenderWindow
+window = vtkRenderWindow()
+window.SetOffScreenRendering(True)
+window.SetSize(8, 8)
+window.Render()
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -127,18 +139,16 @@ def _shot(
 
 
 def _plotter(size: tuple[int, int]) -> pyvista.Plotter:
-    """Open a window off the screen; without OpenGL, one that could only crash is never drawn in."""
+    """Open a window off the screen."""
+    if not _can_draw():
+        raise PictureError(NEEDS)
     try:
         import pyvista
 
         plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
         plotter.render_window.SetMultiSamples(0)  # colours that stand for pieces must not be mixed
-        name = str(plotter.render_window.GetClassName())
     except Exception as error:
         raise _cannot(error) from error
-    if name == "vtkOSOpenGLRenderWindow" and not _has_software_library():
-        plotter.close()
-        raise PictureError(NEEDS)
     return plotter
 
 
@@ -147,11 +157,12 @@ def _cannot(error: Exception) -> PictureError:
     return PictureError(f"{NEEDS} ({why})")
 
 
-def _has_software_library() -> bool:
-    """Whether VTK's last resort, OSMesa, is there: its window crashes without it."""
-    import ctypes.util
-
-    return ctypes.util.find_library("OSMesa") is not None
+@cache
+def _can_draw() -> bool:
+    """Whether a window can be drawn in: tried in a process of its own, which VTK crashes without OpenGL."""
+    command = [sys.executable, "-c", TRIAL]
+    done = subprocess.run(command, stdin=DEVNULL, stdout=DEVNULL, stderr=DEVNULL, check=False)
+    return done.returncode == 0
 
 
 @contextmanager

@@ -32,7 +32,7 @@ def test_render_where_nothing_can_be_drawn(run, tmp_path, monkeypatch):
     monkeypatch.setattr(showing, "_draw", broken)
     ran = run("render", SCENES / "bare-wall.toml", tmp_path / "wall.png")
     assert ran.code == 2
-    assert "no OpenGL here; install libegl1" in ran.err
+    assert ran.problems == ["not drawn: no OpenGL here; install libegl1"]
     assert list(tmp_path.iterdir()) == []
 
 
