@@ -34,6 +34,5 @@ def load(extra: str, module: str) -> Any:
     except ImportError as error:
         missing = isinstance(error, ModuleNotFoundError) and error.name == module.split(".")[0]
         why = "is not installed" if missing else f"cannot be loaded ({' '.join(str(error).split())})"
-        raise OutputError(
-            f"this format needs {PACKAGES[extra]}, which {why}: pip install 'cladmodel[{extra}]'"
-        ) from error
+        install = f"in cladmodel's folder, pip install '.[{extra}]'"
+        raise OutputError(f"this format needs {PACKAGES[extra]}, which {why}: {install}") from error

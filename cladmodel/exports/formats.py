@@ -59,12 +59,12 @@ FORMATS: Mapping[str, Format] = {
         encode=lambda model, colours, _: threemf_bytes(model, finish_colours=colours),
     ),
     ".usdz": Format(
-        title="USDZ: every piece named, coloured, for phones; metres, y up; needs cladmodel[usdz]",
+        title="USDZ: every piece named, coloured, for phones; metres, y up; needs the extra usdz",
         encode=lambda model, colours, _: usdz_bytes(model, finish_colours=colours),
         needs=("usdz", "pxr.Usd"),
     ),
     ".ifc": Format(
-        title="IFC4: every piece a product with its figures; millimetres, z up; needs cladmodel[ifc]",
+        title="IFC4: every piece a product with its figures; millimetres, z up; needs the extra ifc",
         encode=lambda model, colours, _: ifc_bytes(model, finish_colours=colours),
         needs=("ifc", "ifcopenshell"),
     ),

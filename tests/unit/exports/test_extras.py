@@ -19,9 +19,8 @@ def test_a_missing_package_is_one_line_with_the_command(hide, extra: str, module
     hide(module.split(".")[0])
     with pytest.raises(OutputError) as raised:
         load(extra, module)
-    assert str(raised.value) == (
-        f"this format needs {package}, which is not installed: pip install 'cladmodel[{extra}]'"
-    )
+    install = f"in cladmodel's folder, pip install '.[{extra}]'"
+    assert str(raised.value) == f"this format needs {package}, which is not installed: {install}"
 
 
 def test_a_package_that_does_not_load_says_why(monkeypatch, tmp_path) -> None:
