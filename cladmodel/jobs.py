@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from cladmodel.errors import OutputError, PictureError
+from cladmodel.folders.manifest import MANIFEST
+from cladmodel.folders.whole import staged
 from cladmodel.measuring import measure, plan_of
 
 if TYPE_CHECKING:
@@ -68,8 +68,8 @@ def check(path: Path) -> Outcome:
 def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
     """Do the main job: everything about one scene into one folder.
 
-    All files are made in a folder beside the target and moved into place together at the end, so
-    that a job that fails leaves the old set as it was.
+    The folder holds the whole old set or the whole new one, also when the job fails or is killed; see
+    `folders.whole.staged`.
 
     Parameters
     ----------
@@ -97,10 +97,10 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
 
     say("reading the scene")
     scene = load_scene(path)
-    say("setting out and making the solids")
-    planned = build_planned(scene)
-    model = planned.model
     with staged(out) as stage:
+        say("setting out and making the solids")
+        planned = build_planned(scene)
+        model = planned.model
         say("measuring")
         findings = measure(scene, model)
         say("writing the model")
@@ -112,40 +112,10 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
         say("writing the report and the page")
         table = _write_report(scene, model, findings, plan, stage)
         missing += _write_page(scene, model, table, plan, stage)
-        names = sorted(str(file.relative_to(stage)) for file in stage.rglob("*") if file.is_file())
-    return Outcome(
-        model=model, findings=findings, written=tuple(out / name for name in names), missing=missing
-    )
-
-
-@contextmanager
-def staged(out: Path) -> Iterator[Path]:
-    """Give a scratch folder beside `out` whose files move into it when all went well.
-
-    Parameters
-    ----------
-    out : Path
-
-    Raises
-    ------
-    OutputError
-        If the folder cannot be made or written.
-    """
-    try:
-        if out.exists() and not out.is_dir():
-            raise OutputError(f"{out}: cannot be written: it is a file, not a folder. Name another folder.")
-        out.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".cladmodel-", dir=out) as name:
-            stage = Path(name)
-            yield stage
-            for file in sorted(stage.rglob("*")):
-                if file.is_file():
-                    target = out / file.relative_to(stage)
-                    target.parent.mkdir(exist_ok=True)
-                    file.replace(target)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise OutputError(f"{out}: cannot be written: {reason}. Name a folder you may write to.") from error
+        names = [str(file.relative_to(stage)) for file in stage.rglob("*") if file.is_file()]
+        say("putting it in place")
+    written = tuple(out / name for name in sorted((*names, MANIFEST)))
+    return Outcome(model=model, findings=findings, written=written, missing=missing)
 
 
 def _write_model(scene: Scene, model: Model, folder: Path) -> None:

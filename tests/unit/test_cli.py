@@ -481,7 +481,7 @@ def test_output_folder_that_refuses(run, tmp_path, monkeypatch):
     def locked(*_: object, **__: object) -> NoReturn:
         raise PermissionError(errno.EACCES, "Permission denied")
 
-    monkeypatch.setattr(jobs.tempfile, "TemporaryDirectory", locked)
+    monkeypatch.setattr("cladmodel.folders.whole.flush", locked)
     ran = run("build", SCENES / "bare-wall.toml", "--out", tmp_path / "out", "--no-pictures")
     assert ran.code == 2
     (line,) = ran.problems

@@ -1,4 +1,4 @@
-"""Whole jobs: steps told, files moved into place together or not at all."""
+"""Whole jobs: steps told, one set of files in one folder, whole or not at all."""
 
 from __future__ import annotations
 
@@ -11,57 +11,10 @@ from cladmodel import jobs
 from cladmodel.checks.finding import Verdict, verdict
 from cladmodel.checks.run import CHECKS, LASTING
 from cladmodel.errors import OutputError, SceneError
-from cladmodel.jobs import staged
 
 from ..building import SCENES, scene_text
 
 BARE = SCENES / "bare-wall.toml"
-
-
-def test_staged_moves_all_files_at_the_end(tmp_path):
-    out = tmp_path / "out"
-    with staged(out) as stage:
-        (stage / "a.txt").write_text("a")
-        (stage / "b.txt").write_text("b")
-        assert stage.parent == out
-        assert not (out / "a.txt").exists()
-    assert {p.name: p.read_text() for p in out.iterdir()} == {"a.txt": "a", "b.txt": "b"}
-
-
-def test_staged_leaves_the_old_set_when_something_goes_wrong(tmp_path):
-    (tmp_path / "a.txt").write_text("old")
-
-    def half(folder: Path) -> None:
-        with staged(folder) as stage:
-            (stage / "a.txt").write_text("new")
-            raise RuntimeError("half way")
-
-    with pytest.raises(RuntimeError, match="half way"):
-        half(tmp_path)
-    assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "old")]
-
-
-def test_staged_turns_a_full_disk_into_one_message(tmp_path):
-    with pytest.raises(OutputError, match="No space left on device"), staged(tmp_path):
-        raise OSError(28, "No space left on device")
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_staged_says_when_the_folder_is_a_file(tmp_path):
-    file = tmp_path / "out"
-    file.write_text("mine")
-    with pytest.raises(OutputError, match="it is a file, not a folder"), staged(file):
-        pass
-    assert file.read_text() == "mine"
-
-
-def test_staged_files_get_the_usual_permissions(tmp_path):
-    """A file made by a job can be read by whom any new file can be read."""
-    usual = tmp_path / "usual"
-    usual.write_text("x")
-    with staged(tmp_path / "out") as stage:
-        (stage / "a").write_text("x")
-    assert (tmp_path / "out" / "a").stat().st_mode == usual.stat().st_mode
 
 
 def test_build_tells_its_steps_and_lists_what_it_wrote(tmp_path):
