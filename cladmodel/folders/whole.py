@@ -21,8 +21,6 @@ REMEDIES = {
     errno.ENOSPC: "Make room, or name a folder on another disk.",
     errno.EXDEV: "Name a folder that is not there yet.",
 }
-# Whether the system can say what we may do in the name we act in.
-_EFFECTIVE = os.access in os.supports_effective_ids
 
 
 @contextmanager
@@ -52,8 +50,8 @@ def staged(out: Path) -> Iterator[Path]:
     """
     folder = folder_meant(out)
     try:
-        if folder.is_dir() and not os.access(folder, os.W_OK | os.X_OK, effective_ids=_EFFECTIVE):
-            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(folder))
+        if folder.is_dir() and not _may_write(folder):
+            raise _cannot(out, folder, PermissionError(errno.EACCES, os.strerror(errno.EACCES)))
         with _parents(folder), held(folder) as scratch:
             stage = scratch.begin()
             yield stage
@@ -71,7 +69,8 @@ def _finish(scratch: Scratch) -> None:
         _take_rights(folder, new)
     flush(new, (*read_manifest(new), MANIFEST))
     old = put_in_place(new, folder, scratch.old)
-    flush_names(folder.parent)
+    with suppress(OSError):  # the set is in place; a folder that may not be read cannot be flushed
+        flush_names(folder.parent)
     if old is not None:
         carry_over(old, folder)
         with suppress(OSError):  # what stays is tidied with the scratch folder
@@ -100,10 +99,13 @@ def _parents(folder: Path) -> Iterator[None]:
         raise
 
 
+def _may_write(folder: Path) -> bool:
+    return os.access(folder, os.W_OK | os.X_OK, effective_ids=os.access in os.supports_effective_ids)
+
+
 def _cannot(out: Path, folder: Path, error: OSError) -> OutputError:
     reason = (error.strerror or str(error)).rstrip(".")
-    locked = error.errno in LOCKED and not os.access(folder.parent, os.W_OK, effective_ids=_EFFECTIVE)
-    if locked and folder.is_dir():
+    if error.errno in LOCKED and folder.is_dir() and _may_write(folder) and not _may_write(folder.parent):
         return OutputError(
             f"{out}: cannot be replaced whole: {reason} in {folder.parent}, where it stands. "
             f"Name a folder inside it, as {out / 'out'}."
