@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from cladmodel.model import Fastener, Fixings, Kind, Model, Part
-from cladmodel.solids.measure import Floats, extent_at, gather
+from cladmodel.solids.measure import Floats, bounds, extents_at, gather
+from cladmodel.solids.near import boxes_met
 from cladmodel.solids.rays import Crossings, crossings
 
 BEFORE = 60.0
@@ -55,13 +57,6 @@ class Driven:
         """Its size."""
         return self.group.fastener
 
-    def over(self, below: Part) -> float | None:
-        """Clear height of the nail's underside over the top of a board, if that board is under it. [mm]"""
-        reach = extent_at(below, 0, float(self.head[0]), 1)
-        if reach is None:
-            return None
-        return float(min(self.head[1], self.point[1])) - self.fastener.diameter / 2 - reach[1]
-
 
 def drive(model: Model, group: Fixings, shallow: float, look: float) -> list[Driven]:
     """Follow every nail of a group through its wall's boards and battens.
@@ -80,6 +75,7 @@ def drive(model: Model, group: Fixings, shallow: float, look: float) -> list[Dri
     battens = model.of_kind(Kind.BATTEN, wall=group.wall)
     through = _through(boards, group, shallow)
     into = _through(battens, group, shallow)
+    points = group.points
     result = []
     first = [through[i][0] if through[i] else None for i in range(count)]
     hold = [into[i][0] if into[i] else None for i in range(count)]
@@ -93,7 +89,7 @@ def drive(model: Model, group: Fixings, shallow: float, look: float) -> list[Dri
             Driven(
                 group=group,
                 head=group.heads[i],
-                point=group.points[i],
+                point=points[i],
                 boards=tuple(boards[part] for part, _, _ in through[i]),
                 seat=float("nan") if f is None else f[1],
                 to_end=to_end[i],
@@ -131,3 +127,38 @@ def _aside(
             if part[row] == hit:
                 result[row] = min(result[row], float(enter))
     return result
+
+
+def clears(nails: Sequence[Driven], boards: Sequence[Part]) -> list[list[tuple[float, Part]]]:
+    """Clear height of each nail's underside over the boards of the course below that stand under it.
+
+    Parameters
+    ----------
+    nails : sequence of Driven
+    boards : sequence of Part
+        Of one wall, all courses.
+
+    Returns
+    -------
+    list of list of (height, Part)
+        One for each nail, boards in the order given; empty where nothing is under it. [mm]
+    """
+    found: list[list[tuple[float, Part]]] = [[] for _ in nails]
+    driven = [i for i, nail in enumerate(nails) if nail.boards]
+    if not driven or not boards:
+        return found
+    soup = gather(boards)
+    low, high = bounds(soup)
+    course = np.array([board.course or 0 for board in boards], np.float64)
+    x = np.array([nails[i].head[0] for i in driven])
+    below = np.array([(nails[i].boards[0].course or 0) - 1 for i in driven], np.float64)
+    spot = np.stack([x, below], axis=1)
+    row, part = boxes_met(
+        spot, spot, np.stack([low[:, 0], course], axis=1), np.stack([high[:, 0], course], axis=1)
+    )
+    _, top = extents_at(soup, part, 0, x[row], 1)
+    for i, other, reach in zip(row, part, top, strict=True):
+        nail = nails[driven[i]]
+        under = float(min(nail.head[1], nail.point[1])) - nail.fastener.diameter / 2
+        found[driven[i]].append((under - float(reach), boards[other]))
+    return found

@@ -11,7 +11,8 @@ from cladmodel.checks.driven import Driven
 from cladmodel.checks.finding import Finding, Verdict, point
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
-from cladmodel.solids.measure import extent_at
+from cladmodel.solids.measure import bounds, extent_at, extents_at, gather
+from cladmodel.solids.near import boxes_met
 
 NAME = "nails"
 
@@ -79,9 +80,11 @@ def unheld(
         if nail.boards and nail.batten is not None:
             places = nailed.setdefault(nail.boards[0].mark, {}).setdefault(nail.batten.mark, [])
             places.append(float(nail.head[0]))
-    for board in (b for row in courses.values() for b in row):
+    boards = [board for row in courses.values() for board in row]
+    behind = _behind(boards, battens, edge, rules.nail_end.value)
+    for board in boards:
         own = nailed.get(board.mark, {})
-        for cluster in _clusters(_behind(board, battens, edge, rules.nail_end.value)):
+        for cluster in _clusters(behind[board.mark]):
             held = [place for c in cluster for place in own.get(c.batten.mark, ())]
             bare = next(
                 (
@@ -104,25 +107,33 @@ def unheld(
                     yield (board.mark, "twice"), float(count), finding
 
 
-def _behind(board: Part, battens: list[Part], edge: float, end: float) -> list[Crossing]:
-    """Battens behind a board, from left to right, on which a nail would keep its distances."""
-    low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
-    found = []
-    for batten in battens:
-        if batten.vertices[:, 0].min() >= high[0] or batten.vertices[:, 0].max() <= low[0]:
-            continue
-        # Half-way up what they share: a batten under a rake may end below the board's middle.
-        foot, head = batten.vertices[:, 1].min(), batten.vertices[:, 1].max()
-        middle = (max(low[1], foot) + min(high[1], head)) / 2
-        span = extent_at(batten, 1, float(middle), 0)
-        if span is None:
-            continue
-        first, last = max(span[0] + edge, float(low[0]) + end), min(span[1] - edge, float(high[0]) - end)
-        if first <= last + EXACT:
-            found.append(
-                Crossing(batten=batten, left=span[0], right=span[1], low=first, high=max(first, last))
+def _behind(boards: list[Part], battens: list[Part], edge: float, end: float) -> dict[str, list[Crossing]]:
+    """Battens behind each board, from left to right, on which a nail would keep its distances; by mark."""
+    found: dict[str, list[Crossing]] = {board.mark: [] for board in boards}
+    if not boards or not battens:
+        return found
+    soup = gather(battens)
+    low, high = bounds(gather(boards))
+    foot, head = bounds(soup)
+    board, batten = boxes_met(low[:, :1], high[:, :1], foot[:, :1], head[:, :1])
+    apart = (foot[batten, 0] >= high[board, 0]) | (head[batten, 0] <= low[board, 0])
+    board, batten = board[~apart], batten[~apart]
+    # Half-way up what they share: a batten under a rake may end below the board's middle.
+    middle = (np.maximum(low[board, 1], foot[batten, 1]) + np.minimum(high[board, 1], head[batten, 1])) / 2
+    left, right = extents_at(soup, batten, 1, middle, 0)
+    first = np.maximum(left + edge, low[board, 0] + end)
+    last = np.minimum(right - edge, high[board, 0] - end)
+    for k in np.flatnonzero(first <= last + EXACT):
+        found[boards[board[k]].mark].append(
+            Crossing(
+                batten=battens[batten[k]],
+                left=float(left[k]),
+                right=float(right[k]),
+                low=float(first[k]),
+                high=float(max(first[k], last[k])),
             )
-    return sorted(found, key=lambda c: c.left)
+        )
+    return {mark: sorted(own, key=lambda c: c.left) for mark, own in found.items()}
 
 
 def _clusters(behind: list[Crossing]) -> list[list[Crossing]]:
@@ -139,21 +150,23 @@ def _clusters(behind: list[Crossing]) -> list[list[Crossing]]:
 def _takes_nail(board: Part, crossing: Crossing, courses: dict[int, list[Part]], end: float) -> bool:
     """Whether there is a place on a batten with enough bare board about it, notches and rakes counted."""
     for x in np.linspace(crossing.low, crossing.high, TRIES):
-        beside = [_bare(board, crossing.batten, float(x) + aside, courses) for aside in (0.0, -end, end)]
+        wood = extent_at(crossing.batten, 0, float(x), 1)  # under a rake and on a slope it is cut aslant
+        if wood is None:
+            continue
+        beside = [_bare(board, wood, float(x) + aside, courses) for aside in (0.0, -end, end)]
         if all(beside) and min(b[1] for b in beside if b) - max(b[0] for b in beside if b) >= ROOM:
             return True
     return False
 
 
-def _bare(board: Part, batten: Part, x: float, courses: dict[int, list[Part]]) -> tuple[float, float] | None:
-    """Lowest and highest bare point of a board at x, between the boards below and above. [mm]"""
+def _bare(
+    board: Part, wood: tuple[float, float], x: float, courses: dict[int, list[Part]]
+) -> tuple[float, float] | None:
+    """Lowest and highest bare point of a board at x, between the boards below and above, on wood. [mm]"""
     own = extent_at(board, 0, x, 1)
     if own is None:
         return None
-    bottom, top = (
-        max(own[0], float(batten.vertices[:, 1].min())),
-        min(own[1], float(batten.vertices[:, 1].max())),
-    )
+    bottom, top = max(own[0], wood[0]), min(own[1], wood[1])
     course = board.course or 0
     for other in courses.get(course - 1, []):
         reach = extent_at(other, 0, x, 1)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, isfinite
 
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
@@ -69,20 +70,27 @@ def joints(model: Model, wall: str) -> list[Joint]:
     courses: dict[int, list[Part]] = {}
     for board in model.of_kind(Kind.BOARD, wall=wall):
         courses.setdefault(board.course or 0, []).append(board)
+    behind_at: dict[float, list[tuple[float, float]]] = {}
     for course in sorted(courses):
         row = sorted(courses[course], key=lambda p: float(p.vertices[:, 0].min()))
-        for index, left in enumerate(row):
-            for right in row[index + 1 :]:
-                a, b = _box(left), _box(right)
+        boxes = [_box(p) for p in row]
+        starts = [box[0] for box in boxes]
+        for index, (left, a) in enumerate(zip(row, boxes, strict=True)):
+            first = bisect_left(starts, a[1] - 2 * JOINT_REACH)
+            last = bisect_right(starts, a[1] + 2 * JOINT_REACH)
+            for other in range(max(first, index + 1), last):
+                b = boxes[other]
                 low, high = max(a[2], b[2]), min(a[3], b[3])
                 if abs(b[0] - a[1]) > JOINT_REACH or low >= high:
                     continue
                 y = (low + high) / 2
-                behind = _merged([(t[0], t[1]) for t in battens if t[2] <= y <= t[3]])
+                if y not in behind_at:
+                    behind_at[y] = _merged([(t[0], t[1]) for t in battens if t[2] <= y <= t[3]])
+                behind = behind_at[y]
                 found.append(
                     Joint(
                         left=left,
-                        right=right,
+                        right=row[other],
                         x=(a[1] + b[0]) / 2,
                         y=y,
                         gap=b[0] - a[1],
@@ -136,18 +144,22 @@ def check_joints(model: Model, rules: Rules) -> Iterator[Finding]:
         nearest: tuple[float, Joint, Joint] | None = None
         for joint in found:
             faults += _alone(joint, rules)
-        for index, joint in enumerate(found):
-            for above in found[index + 1 :]:
-                apart, rise = abs(above.x - joint.x), above.course - joint.course
-                if rise == 1:
-                    if nearest is None or apart < nearest[0]:
-                        nearest = (apart, joint, above)
-                    if apart < rules.stagger.value - EXACT:
-                        faults.append(
-                            ((above.left.mark, "stagger"), -apart, _stagger(joint, above, apart, rules))
-                        )
-                elif 0 < rise < rules.column_rest.value and apart < SAME_COLUMN:
-                    faults.append(((above.left.mark, "column"), -rise, _column(joint, above, rise, rules)))
+        by_course: dict[int, list[Joint]] = {}
+        for joint in found:
+            by_course.setdefault(joint.course, []).append(joint)
+        for joint in found:
+            for above in by_course.get(joint.course + 1, ()):
+                apart = abs(above.x - joint.x)
+                if nearest is None or apart < nearest[0]:
+                    nearest = (apart, joint, above)
+                if apart < rules.stagger.value - EXACT:
+                    key = (above.left.mark, "stagger")
+                    faults.append((key, -apart, _stagger(joint, above, apart, rules)))
+            for rise in range(2, ceil(rules.column_rest.value)):
+                for above in by_course.get(joint.course + rise, ()):
+                    if abs(above.x - joint.x) < SAME_COLUMN:
+                        key = (above.left.mark, "column")
+                        faults.append((key, -rise, _column(joint, above, rise, rules)))
         yield from conclude(worst_each(faults), _sound(wall.name, found, nearest, rules))
 
 

@@ -58,15 +58,27 @@ def uneven(boards: list[Part], lean: Floats) -> Floats:
     """
     course = np.array([b.course or 0 for b in boards])
     result = np.zeros(len(boards))
-    courses = np.unique(course)
-    for index, own in enumerate(course):
-        others = courses[courses != own]
-        near = others[np.argsort(np.abs(others - own), kind="stable")][:NEIGHBOURS]
-        mates = np.isin(course, near) | (course == own)
-        mates[index] = False
-        if mates.any():
-            result[index] = lean[index] - np.median(lean[mates])
+    courses, place = np.unique(course, return_inverse=True)
+    members = [np.flatnonzero(place == n) for n in range(len(courses))]
+    for n, own in enumerate(courses):
+        others = np.delete(np.arange(len(courses)), n)
+        near = others[np.argsort(np.abs(courses[others] - own), kind="stable")][:NEIGHBOURS]
+        mates = np.concatenate([members[n], *(members[m] for m in near)])
+        if len(mates) > 1:
+            result[members[n]] = lean[members[n]] - _median_of_others(lean[mates], lean[members[n]])
     return result
+
+
+def _median_of_others(values: Floats, own: Floats) -> Floats:
+    """Median of some values less one of them, for each of `own` in turn, from a single sorting."""
+    if np.isnan(values).any():
+        return np.full(len(own), np.nan)
+    ordered = np.sort(values)
+    left_out = np.searchsorted(ordered, own)
+    upper = (len(values) - 1) // 2
+    lower = upper if len(values) % 2 == 0 else upper - 1
+    one, two = (ordered[np.where(k < left_out, k, k + 1)] for k in (lower, upper))
+    return np.asarray((one + two) / 2)
 
 
 def off_lean(model: Model, rules: Rules) -> frozenset[str]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cladmodel.checks.counted import DIGITS, counted
-from cladmodel.checks.driven import Driven, drive
+from cladmodel.checks.driven import Driven, clears, drive
 from cladmodel.checks.exposure import Exposure, missing, not_assessed
 from cladmodel.checks.finding import Finding, Verdict, conclude, point
 from cladmodel.checks.lap import laps
@@ -233,16 +233,13 @@ def _gaps(
 def _clearances(model: Model, wetted: Model, wall: str, wet: State, exposure: Exposure) -> Iterator[Finding]:
     """Room left between each nail and the swollen board below it."""
     limit = exposure.wet_clearance
-    courses: dict[int, list[Part]] = {}
-    for board in wetted.of_kind(Kind.BOARD, wall=wall):
-        courses.setdefault(board.course or 0, []).append(board)
+    boards = wetted.of_kind(Kind.BOARD, wall=wall)
     left: list[tuple[float, Driven, Part]] = []
     for group in model.fixings_for(Use.BOARD, wall=wall):
-        for nail in drive(model, group, TOUCH, limit.value):
-            # A nail through two boards is for `nails` to report.
-            if len(nail.boards) == 1:
-                below = courses.get((nail.boards[0].course or 0) - 1, [])
-                left += [(over, nail, b) for b in below if (over := nail.over(b)) is not None]
+        # A nail through two boards is for `nails` to report.
+        nails = [nail for nail in drive(model, group, TOUCH, limit.value) if len(nail.boards) == 1]
+        for nail, below in zip(nails, clears(nails, boards), strict=True):
+            left += [(over, nail, b) for over, b in below]
     if not left:
         return
 

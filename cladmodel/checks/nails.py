@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cladmodel.checks import held
-from cladmodel.checks.driven import Driven, drive
+from cladmodel.checks.driven import Driven, clears, drive
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
@@ -46,8 +46,8 @@ def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:
             nails += drive(model, group, TOUCH, look)
         faults: list[tuple[object, float, Finding]] = []
         clearest: tuple[float, Driven] | None = None
-        for nail in nails:
-            over = _over(nail, courses)
+        for nail, below in zip(nails, clears(nails, boards), strict=True):
+            over = min((height for height, _ in below), default=None)
             if over is not None and (clearest is None or over < clearest[0]):
                 clearest = (over, nail)
             for kind, badness, finding in _faults(nail, over, leaning, rules):
@@ -55,15 +55,6 @@ def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:
                 break
         faults += held.unheld(model, wall.name, courses, nails, rules)
         yield from conclude(worst_each(faults), _sound(wall.name, nails, clearest, rules))
-
-
-def _over(nail: Driven, courses: dict[int, list[Part]]) -> float | None:
-    """Least clear height over the boards of the course below the nail's own."""
-    if not nail.boards:
-        return None
-    below = courses.get((nail.boards[0].course or 0) - 1, [])
-    heights = [h for h in (nail.over(board) for board in below) if h is not None]
-    return min(heights, default=None)
 
 
 def _faults(

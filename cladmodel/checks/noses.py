@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
+from cladmodel.solids.measure import bounds, gather
+from cladmodel.solids.near import boxes_met
 
 NAME = "noses"
 
@@ -32,9 +36,7 @@ def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
         stops = around(model, wall.name, Kind.POST, Kind.SIDE_TRIM)
         if not boards:
             continue
-        pairs = [
-            (board, stop, _proud(board, stop)) for board in boards for stop in stops if _meet(board, stop)
-        ]
+        pairs = [(board, stop, _proud(board, stop)) for board, stop in _meeting(boards, stops)]
         if not pairs:
             yield Finding(
                 check=NAME,
@@ -51,17 +53,19 @@ def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
         yield from conclude(faults, _finding(*min(pairs, key=lambda p: p[2]), rules))
 
 
-def _meet(board: Part, stop: Part) -> bool:
-    """Whether a board's end stops against a post's or trim's side."""
-    low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
-    left, right = stop.vertices.min(axis=0), stop.vertices.max(axis=0)
-    if low[1] >= right[1] or high[1] <= left[1]:
-        return False
-    # A post of another corner of the building is far behind this wall, or far in front of it.
-    if left[2] >= high[2] or right[2] <= low[2] - STOPS_AGAINST:
-        return False
-    # A board notched round an opening runs past its trim; its box then overlaps the trim's.
-    return bool(low[0] <= right[0] + STOPS_AGAINST and high[0] >= left[0] - STOPS_AGAINST)
+def _meeting(boards: list[Part], stops: list[Part]) -> Iterator[tuple[Part, Part]]:
+    """Boards, each with the posts and trims whose sides its end stops against."""
+    low, high = bounds(gather(boards))
+    left, right = bounds(gather(stops))
+    # A board notched round an opening runs past its trim; its box then overlaps the trim's. A post of
+    # another corner of the building is far behind this wall, or far in front of it.
+    aside = np.array([STOPS_AGAINST, 0.0, 0.0])
+    behind = np.array([STOPS_AGAINST, 0.0, STOPS_AGAINST])
+    board, stop = boxes_met(low, high, left - aside, right + behind)
+    apart = (low[board, 1] >= right[stop, 1]) | (high[board, 1] <= left[stop, 1])
+    apart |= (left[stop, 2] >= high[board, 2]) | (right[stop, 2] <= low[board, 2] - STOPS_AGAINST)
+    for one, other in zip(board[~apart], stop[~apart], strict=True):
+        yield boards[one], stops[other]
 
 
 def _proud(board: Part, stop: Part) -> float:

@@ -10,6 +10,7 @@ out ->                 top back arris touches the batten or a packer
 
 from __future__ import annotations
 
+from bisect import bisect_right, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -21,7 +22,8 @@ import shapely
 
 from cladmodel.checks.leans import leans
 from cladmodel.model import Kind, Model, Part
-from cladmodel.solids.measure import Bools, Floats, Ints, gather
+from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds, faces_of, gather
+from cladmodel.solids.near import boxes_met
 from cladmodel.solids.sections import rings
 
 ALIKE = 0.01
@@ -111,8 +113,9 @@ def _cut(model: Model, wall: str) -> Seats:
     x: list[float] = []
     owner: list[int] = []
     points: list[Floats] = []
-    for at in _planes(parts):
-        for ring in rings(soup, 0, at):
+    planes = _planes(parts)
+    for at, met in zip(planes, _met(soup, planes), strict=True):
+        for ring in rings(soup, 0, at, faces_of(soup, met)[1]):
             if ring.area > 0:
                 x.append(at)
                 owner.append(ring.part)
@@ -120,17 +123,26 @@ def _cut(model: Model, wall: str) -> Seats:
     return _measure(tuple(parts), np.array(x), np.array(owner, np.int64), points)
 
 
+def _met(soup: Soup, planes: Sequence[float]) -> list[Ints]:
+    """Solids that each plane runs through, in their order: few of a long wall's."""
+    low, high = bounds(soup)
+    at = np.array(planes)[:, None]
+    plane, part = boxes_met(at, at, low[:, :1], high[:, :1])
+    return np.split(part, np.searchsorted(plane, np.arange(1, len(planes)))) if planes else []
+
+
 def _planes(parts: Sequence[Part]) -> list[float]:
     """Two cuts through every batten, clear of a joint on its middle; one through any board that has none."""
-    planes: set[float] = set()
+    wanted: set[float] = set()
     for batten in (p for p in parts if p.kind is Kind.BATTEN):
         low, high = float(batten.vertices[:, 0].min()), float(batten.vertices[:, 0].max())
-        planes.update((low + (high - low) / 4, high - (high - low) / 4))
+        wanted.update((low + (high - low) / 4, high - (high - low) / 4))
+    planes = sorted(wanted)
     for board in (p for p in parts if p.kind is Kind.BOARD):
         low, high = float(board.vertices[:, 0].min()), float(board.vertices[:, 0].max())
-        if not any(low < at <= high for at in planes):
-            planes.add((low + high) / 2)
-    return sorted(planes)
+        if bisect_right(planes, low) == bisect_right(planes, high):
+            insort(planes, (low + high) / 2)
+    return sorted(set(planes))
 
 
 def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Floats]) -> Seats:
@@ -141,24 +153,24 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
     row_of: list[int] = [i for i, k in enumerate(kind) if k is Kind.BOARD]
     row_of.sort(key=lambda i: (x[i], low[i]))
     arrises = {i: _arrises(points[i]) for i in row_of}
-    same_plane: dict[float, list[int]] = {}
+    # What a board is compared with: by the plane and the kind, boards by their course as well.
+    alike: dict[tuple[float, Kind, int | None], list[int]] = {}
     for i, at in enumerate(x):
-        same_plane.setdefault(float(at), []).append(i)
+        course = parts[owner[i]].course if kind[i] is Kind.BOARD else None
+        alike.setdefault((float(at), kind[i], course), []).append(i)
     below_pairs: list[tuple[int, int]] = []
     behind_pairs: list[tuple[int, int]] = []
     for row, i in enumerate(row_of):
-        around = same_plane[float(x[i])]
-        for j in _below(i, around, parts, owner, kind, low, high):
-            below_pairs.append((row, j))
+        at, course = float(x[i]), parts[owner[i]].course
+        boards = [] if course is None else alike.get((at, Kind.BOARD, course - 1), [])
+        starters = alike.get((at, Kind.STARTER, None), [])
+        below_pairs += [(row, j) for j in _below(i, boards, starters, low, high)]
         top = arrises[i][3][1]
-        behind_pairs += [
-            (row, j)
-            for j in around
-            if kind[j] in (Kind.BATTEN, Kind.PACKER) and low[j] <= top <= high[j] + ALIKE
-        ]
-    boards = [points[i] for i in row_of]
-    below, bottom = _nearest(below_pairs, boards, points)
-    behind, top_space = _nearest(behind_pairs, boards, points)
+        backing = alike.get((at, Kind.BATTEN, None), []) + alike.get((at, Kind.PACKER, None), [])
+        behind_pairs += [(row, j) for j in sorted(backing) if low[j] <= top <= high[j] + ALIKE]
+    cuts = [points[i] for i in row_of]
+    below, bottom = _nearest(below_pairs, cuts, points)
+    behind, top_space = _nearest(behind_pairs, cuts, points)
     row_number = {i: row for row, i in enumerate(row_of)}
     corners = np.array([arrises[i] for i in row_of]).reshape(-1, 4, 2)
     along, whole = _edges(parts, owner[row_of], x[row_of], corners)
@@ -188,8 +200,11 @@ def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tu
         Butt, then top: within the edge's length, and on it.
     """
     along, whole = np.zeros((2, len(board)), np.bool_), np.zeros((2, len(board)), np.bool_)
-    for index in np.unique(board):
-        row = np.flatnonzero(board == index)
+    if not len(board):
+        return along, whole
+    order = np.argsort(board, kind="stable")
+    each, first = np.unique(board[order], return_index=True)
+    for index, row in zip(each, np.split(order, first[1:]), strict=True):
         lean = float(np.radians(leans([parts[index]])[0]))
         up = np.array((np.cos(lean), -np.sin(lean)))  # up the back, in y and z
         vertices = parts[index].vertices
@@ -226,28 +241,12 @@ def _long_edges(points: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Fl
     return edges[low] if own[0] else (none, none), edges[high] if own[1] else (none, none)
 
 
-def _below(
-    i: int,
-    around: list[int],
-    parts: tuple[Part, ...],
-    owner: Ints,
-    kind: list[Kind],
-    low: Floats,
-    high: Floats,
-) -> list[int]:
+def _below(i: int, boards: list[int], starters: list[int], low: Floats, high: Floats) -> list[int]:
     """Find what a board may bear on: the board of the course below, else starters overlapping in height."""
-    course = parts[owner[i]].course
-    boards = [
-        j
-        for j in around
-        if kind[j] is Kind.BOARD
-        and course is not None
-        and parts[owner[j]].course == course - 1
-        and low[j] < low[i]
-    ]
-    if boards:
-        return [max(boards, key=lambda j: high[j])]
-    return [j for j in around if kind[j] is Kind.STARTER and low[j] < high[i] and high[j] > low[i]]
+    under = [j for j in boards if low[j] < low[i]]
+    if under:
+        return [max(under, key=lambda j: high[j])]
+    return [j for j in starters if low[j] < high[i] and high[j] > low[i]]
 
 
 def _arrises(ring: Floats) -> list[list[float]]:

@@ -219,3 +219,60 @@ def extent_at(solid: Solid, axis: int, at: float, along: int) -> tuple[float, fl
     share = np.where(a == b, 0.0, a / np.where(a == b, 1.0, a - b))
     reach = p + share * (q - p)
     return float(reach.min()), float(reach.max())
+
+
+def faces_of(soup: Soup, part: Ints) -> tuple[Ints, Ints]:
+    """All faces of some solids, which may come more than once.
+
+    Parameters
+    ----------
+    soup : Soup
+    part : (k,) int
+
+    Returns
+    -------
+    row : (m,) int
+        Which of the k each face is for; rising.
+    face : (m,) int
+        Index into the soup's faces.
+    """
+    starts = soup.face_starts
+    count = starts[part + 1] - starts[part]
+    row = np.repeat(np.arange(len(part)), count)
+    return row, np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count) + starts[part][row]
+
+
+def extents_at(soup: Soup, part: Ints, axis: int, at: Floats, along: int) -> tuple[Floats, Floats]:
+    """How far solids reach along one axis, each where a plane of its own cuts it: many times `extent_at`.
+
+    Parameters
+    ----------
+    soup : Soup
+    part : (k,) int
+        Which solid.
+    axis : int
+        The planes are x, y or z = `at`.
+    at : (k,) float
+        [mm]
+    along : int
+        Axis to measure along.
+
+    Returns
+    -------
+    low, high : (k,) float
+        nan where the plane misses the solid. [mm]
+    """
+    row, face = faces_of(soup, part)
+    corner = soup.faces[face]
+    a, p = soup.vertices[corner, axis] - at[row][:, None], soup.vertices[corner, along]
+    b, q = np.roll(a, -1, axis=1), np.roll(p, -1, axis=1)
+    met = (a <= 0) & (b >= 0) | (a >= 0) & (b <= 0)
+    # An edge that lies in the plane gives one of its ends; the other comes with the next edge.
+    share = np.where(a == b, 0.0, a / np.where(a == b, 1.0, a - b))
+    reach = p + share * (q - p)
+    low, high = np.full(len(part), np.inf), np.full(len(part), -np.inf)
+    np.minimum.at(low, row, np.where(met, reach, np.inf).min(axis=1))
+    np.maximum.at(high, row, np.where(met, reach, -np.inf).max(axis=1))
+    missed = low > high
+    low[missed] = high[missed] = np.nan
+    return low, high

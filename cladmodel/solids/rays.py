@@ -11,7 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds
+from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds, faces_of
+from cladmodel.solids.near import boxes_met
 
 EDGE = 1e-9
 """Share of a triangle by which a line may pass outside its edge and still count as crossing it, so that a
@@ -121,15 +122,8 @@ def crossings(soup: Soup, origins: Floats, directions: Floats, start: float, end
     """
     low, high = bounds(soup)
     ends = np.stack([origins + start * directions, origins + end * directions])
-    near, far = ends.min(axis=0), ends.max(axis=0)
-    meet: Bools = np.ones((len(origins), soup.count), np.bool_)
-    for axis in range(3):
-        meet &= (near[:, None, axis] <= high[None, :, axis]) & (far[:, None, axis] >= low[None, :, axis])
-    line, part = np.nonzero(meet)
-    starts = soup.face_starts
-    count = (starts[part + 1] - starts[part]) if len(part) else np.empty(0, np.int64)
-    pair = np.repeat(np.arange(len(line)), count)
-    face = np.arange(len(pair)) - np.repeat(np.cumsum(count) - count, count) + starts[part][pair]
+    line, part = boxes_met(ends.min(axis=0), ends.max(axis=0), low, high)
+    pair, face = faces_of(soup, part)
     distance, crossed = _meeting(soup, face, origins[line[pair]], directions[line[pair]])
     crossed &= (distance >= start) & (distance <= end)
     enter = np.full(len(line), np.inf)

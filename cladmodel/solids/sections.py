@@ -135,8 +135,8 @@ def _segments(
     """Start point, index of the following segment, and owner of every cut triangle."""
     corner = soup.faces if faces is None else soup.faces[faces]
     owner = soup.face_part if faces is None else soup.face_part[faces]
-    offset = soup.vertices[:, axis] - at
-    above = (offset >= 0)[corner]
+    level = soup.vertices[:, axis]
+    above = level[corner] - at >= 0
     mixed = above.any(axis=1) & ~above.all(axis=1)
     corner, above, owner = corner[mixed], above[mixed], owner[mixed]
     row = np.arange(len(corner))
@@ -146,12 +146,12 @@ def _segments(
     nxt = np.array([1, 2, 0])
     leave = (corner[row, leaving], corner[row, nxt[leaving]])
     come = (corner[row, coming], corner[row, nxt[coming]])
-    plane = soup.vertices[:, shown]
-
     high, low = leave
-    share = offset[high] / (offset[high] - offset[low])
-    start = plane[high] + share[:, None] * (plane[low] - plane[high])
-    reach = np.int64(max(len(plane), 1))
+    over, under = level[high] - at, level[low] - at
+    share = over / (over - under)
+    upper, lower = soup.vertices[high][:, shown], soup.vertices[low][:, shown]
+    start = upper + share[:, None] * (lower - upper)
+    reach = np.int64(max(len(soup.vertices), 1))
     start_key = high * reach + low
     end_key = come[1] * reach + come[0]
     order = np.argsort(start_key)

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from cladmodel.solids.measure import bounds, convex, extent_at, gather, open_edges, volumes
+from cladmodel.solids.measure import bounds, convex, extent_at, extents_at, gather, open_edges, volumes
 
 HOLED = Polygon([(0, 0), (90, 0), (90, 40), (0, 40)], [[(10, 10), (10, 30), (20, 30), (20, 10)]])
 
@@ -59,3 +59,14 @@ def test_extent_of_a_slanting_end(make_lift):
     raked = make_lift(Polygon([(0, 0), (100, 0), (60, 40), (0, 40)]), 5)
     assert extent_at(raked, 1, 10.0, 0) == pytest.approx((0, 90))
     assert extent_at(raked, 1, 40.0, 0) == pytest.approx((0, 60))
+
+
+def test_many_extents_at_once_are_those_one_by_one(make_box, make_lift):
+    raked = make_lift(Polygon([(0, 0), (100, 0), (60, 40), (0, 40)]), 5)
+    solids = [make_box((0, 0, 0), (50, 2, 3)), make_lift(HOLED, 5), raked]
+    part = np.array([2, 0, 1, 1, 0, 2, 2, 1])
+    at = np.array([80.0, 20.0, 15.0, 90.0, 50.5, 100.0, -1.0, 0.0])
+    low, high = extents_at(gather(solids), part, 0, at, 1)
+    wanted = [extent_at(solids[p], 0, float(x), 1) for p, x in zip(part, at, strict=True)]
+    assert [None if np.isnan(a) else (a, b) for a, b in zip(low, high, strict=True)] == wanted
+    assert wanted.count(None) == 2
