@@ -2,8 +2,55 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from typing import Any
+
+# A refusal is read, not scrolled through: longer texts are cut short, and no more problems than so many told.
+LONGEST_VALUE, LONGEST_PATH, LONGEST_WORDS, MOST_TOLD = 60, 90, 400, 40
+# Signs that join letters in several scripts; all others of their kind are not seen.
+_JOINERS = "\u200c\u200d"
+
+
+def unseen(sign: str) -> bool:
+    r"""Whether a sign is not shown but obeyed: it ends a line, colours a terminal or turns text about.
+
+    Parameters
+    ----------
+    sign : str
+        One sign.
+
+    Examples
+    --------
+    >>> [unseen(sign) for sign in ("a", "\u00e9", " ", "\n", "\u001b", "\u202e")]
+    [False, False, False, True, True, True]
+    """
+    if sign.isprintable() or sign in _JOINERS:
+        return False
+    code = ord(sign)
+    nothing = 0xFDD0 <= code <= 0xFDEF or code & 0xFFFE == 0xFFFE  # never letters, by the Unicode standard
+    return nothing or unicodedata.category(sign) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+
+
+def readable(text: str, most: int = 10_000) -> str:
+    r"""A text that can be printed whatever a stranger wrote: on one line, nothing unseen, and not too long.
+
+    Parameters
+    ----------
+    text : str
+    most : int
+        Letters kept.
+
+    Examples
+    --------
+    >>> readable("red \x1b[31m wall")
+    'red \\x1b[31m wall'
+    """
+    if len(text) > most:
+        text = text[: most - 3] + "..."
+    if text.isprintable():
+        return text
+    return "".join(sign.encode("unicode_escape").decode() if unseen(sign) else sign for sign in text)
 
 
 class CladmodelError(Exception):
@@ -33,12 +80,11 @@ class Problem:
 
     def __str__(self) -> str:
         """One line: path = value: allowed; remedy."""
+        path = readable(self.path, LONGEST_PATH) or "scene"
+        said = f"{readable(self.allowed, LONGEST_WORDS)}. {readable(self.remedy, LONGEST_WORDS)}"
         if self.value is None:
-            return f"{self.path or 'scene'}: {self.allowed}. {self.remedy}"
-        shown = repr(self.value)
-        if len(shown) > 60:
-            shown = shown[:57] + "..."
-        return f"{self.path or 'scene'} = {shown}: {self.allowed}. {self.remedy}"
+            return f"{path}: {said}"
+        return f"{path} = {readable(repr(self.value), LONGEST_VALUE)}: {said}"
 
 
 class SceneError(CladmodelError):
@@ -52,7 +98,14 @@ class SceneError(CladmodelError):
 
     def __init__(self, problems: list[Problem]) -> None:
         self.problems = list(problems)
-        super().__init__("\n".join(str(problem) for problem in problems))
+        super().__init__("\n".join(self.lines))
+
+    @property
+    def lines(self) -> list[str]:
+        """One line a problem; of very many the first, and how many more there are."""
+        told = [str(problem) for problem in self.problems[:MOST_TOLD]]
+        more = len(self.problems) - len(told)
+        return [*told, f"and {more} problems more, not told here. Mend these first."] if more else told
 
 
 class SettingOutError(CladmodelError):

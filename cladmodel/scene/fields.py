@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+import unicodedata
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic_core import PydanticCustomError
+
+from cladmodel.errors import unseen
 
 COMMON = "common practice, no source"
 
@@ -13,6 +17,41 @@ class Table(BaseModel):
     """Base of every table of a scene: frozen, strict, and no unknown keys."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def _one_line(text: str) -> str:
+    return _seen(text, "")
+
+
+def _lines(text: str) -> str:
+    return _seen(text, "\n\t")
+
+
+def _seen(text: str, allowed: str) -> str:
+    """The same letters by the same signs, and none that cannot be seen: names are told apart by eye."""
+    text = unicodedata.normalize("NFC", text.replace("\r\n", "\n")).strip()
+    hidden = next((n for n, sign in enumerate(text) if unseen(sign) and sign not in allowed), None)
+    if hidden is not None:
+        raise PydanticCustomError(
+            "unseen",
+            "holds a sign that cannot be seen, U+{code} after '{before}': type it anew without",
+            {"code": f"{ord(text[hidden]):04X}", "before": text[max(hidden - 12, 0) : hidden]},
+        )
+    return text
+
+
+def _named(text: str) -> str:
+    if not text:
+        raise PydanticCustomError("blank", "must not be blank")
+    return text
+
+
+Words = Annotated[str, AfterValidator(_one_line)]
+"""One line of text."""
+Name = Annotated[Words, AfterValidator(_named)]
+"""One line of text that is not blank."""
+Notes = Annotated[str, AfterValidator(_lines)]
+"""Lines of text."""
 
 
 def mm(default: Any, low: float, high: float, what: str, basis: str = COMMON) -> Any:

@@ -21,7 +21,7 @@ from cladmodel.scene.build_up import (
     VentStripTable,
 )
 from cladmodel.scene.cutting import CuttingTable
-from cladmodel.scene.fields import COMMON, Table, choice, mm, number, words
+from cladmodel.scene.fields import COMMON, Name, Notes, Table, Words, choice, mm, number, words
 from cladmodel.scene.lasting import AirTable, ClimateTable, TimberTable, WindTable
 
 
@@ -40,6 +40,9 @@ def _one_length(value: Any) -> Any:
 
 
 Pair = tuple[Annotated[float, Field(ge=-10_000, le=100_000)], Annotated[float, Field(ge=-10_000, le=100_000)]]
+
+# Room for a site of a hundred small buildings; how large it may be is held by `settingout.feasible_size`.
+MOST_WALLS, MOST_OPENINGS = 400, 500
 
 CLEARANCE = "150-200 UK common practice, from memory; 175 above unpaved ground (NZ table 18)"
 
@@ -79,7 +82,7 @@ class SideFields(Table):
 class WallTable(SideFields):
     """One straight wall between two outside corners."""
 
-    name: str = words("front", "what the wall is called on drawings", most=30)
+    name: Name = words("front", "what the wall is called on drawings", most=30)
     length: Annotated[Lengths, BeforeValidator(_one_length)] = Field(
         ...,
         description="length between the frame's outer corners: one number, or foot, middle and head",
@@ -94,7 +97,7 @@ class WallTable(SideFields):
 class SideTable(SideFields):
     """More about one wall of a building."""
 
-    name: str = words(..., "which wall, by its name", "-", most=30)
+    name: Name = words(..., "which wall, by its name", "-", most=30)
     length: Annotated[Lengths | None, BeforeValidator(_one_length)] = Field(
         None,
         description="measured foot, middle and head; the least of them is the plan's length",
@@ -113,13 +116,13 @@ class BuildingTable(Table):
     corners: tuple[Pair, ...] | None = Field(
         None,
         min_length=4,
-        max_length=40,
+        max_length=MOST_WALLS,
         description="corners of the frame's outer face as [east, north], anticlockwise, all at right angles",
         json_schema_extra={"unit": "mm", "basis": "survey"},
     )
-    names: tuple[Annotated[str, Field(min_length=1, max_length=30)], ...] = Field(
+    names: tuple[Annotated[Name, Field(min_length=1, max_length=30)], ...] = Field(
         (),
-        max_length=40,
+        max_length=MOST_WALLS,
         description="a name for each wall, from the first corner on; left out, 'wall A', 'wall B', ...",
         json_schema_extra={"unit": "text", "basis": "-"},
     )
@@ -129,20 +132,20 @@ class BuildingTable(Table):
     heights: tuple[Annotated[float, Field(ge=400, le=12_000)], ...] | None = Field(
         None,
         min_length=4,
-        max_length=40,
+        max_length=MOST_WALLS,
         description="from the foot up to the soffit at each corner: a single-pitch roof",
         json_schema_extra={"unit": "mm", "basis": "survey"},
     )
     ground_clearance: float = mm(
         200, 0, 2_000, "from finished ground up to the foot of the cladding", CLEARANCE
     )
-    wall: tuple[SideTable, ...] = Field((), max_length=40, description="walls that are not plain")
+    wall: tuple[SideTable, ...] = Field((), max_length=MOST_WALLS, description="walls that are not plain")
 
 
 class RodTable(Table):
     """One rod for the whole building."""
 
-    align: tuple[Annotated[str, Field(max_length=80)], ...] = Field(
+    align: tuple[Annotated[Words, Field(max_length=80)], ...] = Field(
         (),
         max_length=40,
         description="lines the courses should meet: 'NAME sill', 'NAME head', 'all sills', 'all heads'",
@@ -167,8 +170,8 @@ class RodTable(Table):
 class OpeningTable(Table):
     """One window or door. Heights are measured from the foot of the cladding."""
 
-    name: str = words("window", "what it is called on drawings", most=30)
-    wall: str = words("", "which wall of a building it is in", "survey", most=30)
+    name: Name = words("window", "what it is called on drawings", most=30)
+    wall: Words = words("", "which wall of a building it is in", "survey", most=30)
     kind: Literal["window", "door"] = choice("window", "a door runs down to the foot", DERIVED)
     left: float = mm(..., 0, 40_000, "structural opening from the wall's left corner", "survey")
     width: float = mm(..., 200, 12_000, "of the structural opening", "survey")
@@ -210,7 +213,7 @@ class Nail(Table):
     head: float = mm(6, 1, 30, "head diameter")
     headed: bool = choice(True, "false for a headless pin", "heads hold a cupping board, pins don't")
     ringed: bool = choice(True, "ring or threaded shank, not plain")
-    material: str = words("stainless steel", "of the fastener", most=40)
+    material: Name = words("stainless steel", "of the fastener", most=40)
 
 
 class FixingsTable(Table):
@@ -296,7 +299,7 @@ class FinishTable(Table):
         "illustrative",
         "months",
     )
-    trims: str = words(
+    trims: Words = words(
         "", "finish of posts and trims if another: a name or a colour", "illustrative", most=40
     )
     colour: str | None = Field(
@@ -310,8 +313,8 @@ class FinishTable(Table):
 class Scene(Table):
     """A whole job description."""
 
-    title: str = words(..., "what the job is called", "-", most=100)
-    site_notes: str = words("", "anything the sheet should carry", "-", most=2_000)
+    title: Name = words(..., "what the job is called", "-", most=100)
+    site_notes: Notes = words("", "anything the sheet should carry", "-", most=2_000)
     wall: WallTable | None = Field(None, description="one wall on its own; or give building")
     building: BuildingTable | None = Field(None, description="a whole building; or give wall")
     rod: RodTable = RodTable()
@@ -323,7 +326,7 @@ class Scene(Table):
     vent_strip: VentStripTable = VentStripTable()
     starter: StarterTable = StarterTable()
     posts: PostsTable = PostsTable()
-    opening: tuple[OpeningTable, ...] = Field((), max_length=40, description="doors and windows")
+    opening: tuple[OpeningTable, ...] = Field((), max_length=MOST_OPENINGS, description="doors and windows")
     trims: TrimsTable = TrimsTable()
     fillet: FilletTable = FilletTable()
     fixings: FixingsTable = FixingsTable()

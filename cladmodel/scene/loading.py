@@ -12,7 +12,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from cladmodel.errors import Problem, SceneError
+from cladmodel.errors import LONGEST_PATH, MOST_TOLD, Problem, SceneError
 from cladmodel.scene.fields import bounds_of, table_in
 from cladmodel.scene.job import Scene
 
@@ -21,6 +21,7 @@ MOST_BYTES = 1_000_000
 # TOML nested deeper than this is no job description.
 MOST_DEPTH = 8
 INCH = 25.4  # mm, exact
+LONGEST_WHOLE = 2**63  # TOML 1.0: whole numbers of 64 bits; a longer one is read as endless
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,21 +74,18 @@ def read_text(text: str) -> Reading:
     SceneError
         If the text is not TOML.
     """
-    try:
-        table = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise _refused("", str(error) or "nested too deeply", "not TOML", "Mend that line.") from error
-    return read_table(table)
+    return read_table(_toml(text, None))
 
 
 def _parse(path: Path) -> dict[str, Any]:
     try:
         if path.is_dir():
             raise _refused("", str(path), "a folder, not a scene file", "Name the .toml file in it.")
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise _refused("", f"{size} bytes", f"at most {MOST_BYTES}", "Is this a scene file?")
-        text = path.read_text(encoding="utf-8-sig")
+        with path.open("rb") as file:  # what is no plain file may have no end
+            data = file.read(MOST_BYTES + 1)
+        if len(data) > MOST_BYTES:
+            raise _refused("", path.name, f"at most {MOST_BYTES} bytes", "Is this a scene file?")
+        text = data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except FileNotFoundError as error:
         remedy = "Check the name, or write a new one with: cladmodel new " + path.name
         raise _refused("", str(path), "no such file", remedy) from error
@@ -95,11 +93,17 @@ def _parse(path: Path) -> dict[str, Any]:
         raise _refused("", path.name, "not UTF-8 text", "Save the file as UTF-8.") from error
     except OSError as error:
         raise _refused("", str(path), error.strerror or "cannot be read", "Check the file.") from error
+    return _toml(text, path.name)
+
+
+def _toml(text: str, name: str | None) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        shown = str(error) or "nested too deeply"
-        raise _refused("", path.name, f"not TOML: {shown}", "Mend that line.") from error
+    except RecursionError as error:
+        raise _refused("", name, "not TOML: nested too deeply", "Flatten it.") from error
+    except ValueError as error:  # not only of TOML: also a number of thousands of figures
+        shown = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "a number too long to read"
+        raise _refused("", name, f"not TOML: {shown}", "Mend that line.") from error
 
 
 def _refused(path: str, value: Any, allowed: str, remedy: str) -> SceneError:
@@ -134,7 +138,10 @@ def read_table(table: Mapping[str, Any]) -> Reading:
         where = _place(fault["loc"], data)
         if fault["type"] == "too_short" and where in deeper:
             continue  # only because its faulty items were left out
-        problems.setdefault(_dotted(where), _problem(fault, where))
+        if _dotted(where) not in problems:
+            # Of thousands only the first are told: the others need no words.
+            told = len(problems) < MOST_TOLD
+            problems[_dotted(where)] = _problem(fault, where) if told else _untold(fault, where)
     for fault in faults:
         _take_out(data, _place(fault["loc"], data))
     try:
@@ -151,6 +158,8 @@ def _lists_to_tuples(value: Any, depth: int) -> Any:
         return {str(key): _lists_to_tuples(item, depth - 1) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return tuple(_lists_to_tuples(item, depth - 1) for item in value)
+    if isinstance(value, int) and not -LONGEST_WHOLE <= value < LONGEST_WHOLE:
+        return math.inf if value > 0 else -math.inf
     return value
 
 
@@ -197,13 +206,17 @@ def _take_out(data: dict[str, Any], where: Place) -> None:
         here.pop(where[-1], None)
 
 
+def _untold(fault: Any, where: Place) -> Problem:
+    return Problem(path=_dotted(where), value=fault["input"], allowed="is at fault", remedy="Mend it.")
+
+
 def _problem(fault: Any, where: Place) -> Problem:
     kind, value = fault["type"], fault["input"]
     context = fault.get("ctx", {})
     path = _dotted(where)
     if kind == "extra_forbidden":
         known = _known(where[:-1])
-        near = difflib.get_close_matches(str(where[-1]), known, n=1)
+        near = difflib.get_close_matches(str(where[-1])[:LONGEST_PATH], known, n=1)
         remedy = f"Did you mean '{near[0]}'?" if near else "Known here: " + ", ".join(known)
         return Problem(path=path, value=value, allowed="no such field", remedy=remedy)
     if kind == "missing":

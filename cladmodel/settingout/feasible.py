@@ -9,6 +9,7 @@ from cladmodel.errors import Problem, SettingOutError
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.feasible_openings import opening_problems
 from cladmodel.settingout.feasible_plan import building_problems
+from cladmodel.settingout.feasible_size import size_problems
 from cladmodel.settingout.hanging import hang_side, profile_of, rod_of
 from cladmodel.settingout.plan import Corner, Side, sides_of
 
@@ -46,6 +47,9 @@ def problems_of(scene: Scene, spoiled: Collection[str]) -> list[Problem]:
     standing = list(building_problems(scene)) if judged(("wall", "building")) else [None]
     found += [p for p in standing if p is not None]
     if not standing:
+        large = list(size_problems(scene)) if hangs else []
+        if large:
+            return found + large  # nothing else is worked out of such numbers
         for reads, rule in WITH_SIDES:
             if judged(reads) and (hangs or "board" not in reads):
                 found += list(rule(scene))
