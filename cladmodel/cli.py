@@ -5,17 +5,19 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, NoReturn, TextIO
 
 import typer
 
-from cladmodel.errors import CladmodelError, PictureError, SceneError
+from cladmodel.errors import CladmodelError, readable
+from cladmodel.telling import TRACEBACK, problem_lines
 
 if TYPE_CHECKING:
     from cladmodel.jobs import Outcome
+    from cladmodel.many import Job
 
 SOUND, FAILS, CANNOT = 0, 1, 2
-TRACEBACK = "CLADMODEL_TRACEBACK"
+STOPPED = 130  # by Ctrl-C, as shells have it
 
 app = typer.Typer(
     name="cladmodel",
@@ -27,56 +29,99 @@ app = typer.Typer(
 )
 
 SceneFile = Annotated[Path, typer.Argument(metavar="SCENE", help="Job description, a .toml file.")]
+SceneFiles = Annotated[
+    list[Path] | None, typer.Argument(metavar="SCENE", help="Job descriptions, .toml files.")
+]
+
+
+def _at_once(words: str | int) -> int:
+    """Read a number of scenes; typer hands over the default as the number it is."""
+    if not str(words).isdecimal() or int(words) < 1:
+        raise typer.BadParameter(f"{words}; say how many scenes to work on at once, a whole number from 1")
+    return int(words)
+
+
+AtOnce = Annotated[
+    int,
+    typer.Option(
+        "--jobs",
+        "-j",
+        metavar="N",
+        parser=_at_once,
+        help="With several scenes: how many at once; never more than there are processors.",
+    ),
+]
 
 
 @app.command()
 def build(
-    scene: SceneFile,
+    scenes: SceneFiles = None,
     out: Annotated[Path, typer.Option("--out", "-o", help="Folder for everything that is made.")] = Path(
         "out"
     ),
     pictures: Annotated[bool, typer.Option(help="Draw preview.png and layers.png.")] = True,
+    jobs: AtOnce = 1,
 ) -> None:
-    """Build SCENE: model, pictures, section and report into one folder."""
-    from cladmodel import jobs
+    """Build SCENE: model, pictures, section and report into one folder; several: a folder in it for each."""
+    given = _named(scenes)
+    if len(given) > 1:
+        from cladmodel.many import jobs_for
 
-    with _Steps() as steps:
-        outcome = jobs.build(scene, out, pictures=pictures, say=steps.say)
+        _run_many(jobs_for(given, out, pictures=pictures), jobs, tell_findings=False)
+    from cladmodel import jobs as whole
+    from cladmodel.watching import Steps
+
+    with Steps() as steps:
+        outcome = whole.build(given[0], out, pictures=pictures, say=steps.say)
     for line in outcome.missing:
-        print(f"not drawn: {line}", file=sys.stderr)
+        _tell(f"not drawn: {line}", file=sys.stderr)
     for path in outcome.written:
-        print(path)
+        _tell(path)
     _close(outcome)
 
 
 @app.command()
 def check(
-    scene: Annotated[
-        Path | None, typer.Argument(metavar="SCENE", help="Job description, a .toml file.")
-    ] = None,
+    scenes: SceneFiles = None,
     all_of_them: Annotated[bool, typer.Option("--all", help="Also show what is sound.")] = False,
     explain: Annotated[str, typer.Option(metavar="NAME", help="Say what one check measures, and how.")] = "",
+    jobs: AtOnce = 1,
 ) -> None:
-    """Build SCENE, measure it and say what is wrong. Nothing is written."""
-    from cladmodel import jobs
-
+    """Build SCENE, measure it and say what is wrong; several: each. Nothing is written."""
     if explain:
         _explain(explain)
         return
-    if scene is None:
-        print("cannot be built: name a scene, a .toml file; cladmodel new FILE writes one", file=sys.stderr)
-        raise typer.Exit(CANNOT)
-    outcome = jobs.check(scene)
-    _close(outcome, sound_too=all_of_them)
+    given = _named(scenes)
+    if len(given) > 1:
+        from cladmodel.many import Job
+
+        several = [Job(name=str(scene), scene=scene, sound_too=all_of_them) for scene in given]
+        _run_many(several, jobs, tell_findings=True)
+    from cladmodel import jobs as whole
+
+    _close(whole.check(given[0]), sound_too=all_of_them)
+
+
+def _named(scenes: list[Path] | None) -> list[Path]:
+    """Refuse no scene at all, and a pattern that the shell handed on because nothing matches it."""
+    from cladmodel.errors import OutputError
+
+    if not scenes:
+        raise OutputError("name a scene, a .toml file; cladmodel new FILE writes one")
+    for scene in scenes:
+        if set("*?[") & set(scene.name) and not os.path.lexists(scene):
+            raise OutputError(f"{scene}: no file's name is like this pattern. Check it.")
+    return scenes
 
 
 def _explain(name: str) -> None:
     from cladmodel.checks.explain import EXPLANATIONS
+    from cladmodel.errors import OutputError
 
     found = EXPLANATIONS.get(name)
     if found is None:
-        print(f"no check is called {name!r}; there are: {', '.join(EXPLANATIONS)}", file=sys.stderr)
-        raise typer.Exit(CANNOT)
+        there = ", ".join(EXPLANATIONS)
+        raise OutputError(f"no check is called {readable(repr(name), 60)}; there are: {there}")
     print(
         f"{name}\n  measures  {found.measures}\n  how       {found.how}\n  formula   {found.formula}\n"
         f"  source    {found.source}\n  to do     {found.remedy}"
@@ -111,6 +156,7 @@ def render(
 ) -> None:
     """Draw one picture of SCENE."""
     from cladmodel import showing
+    from cladmodel.watching import Steps
 
     shot = showing.Shot(
         view=view,
@@ -122,10 +168,10 @@ def render(
         transparent=transparent,
         dated=dated,
     )
-    with _Steps() as steps:
+    with Steps() as steps:
         steps.say("drawing")
         showing.render(scene, picture, shot)
-    print(picture)
+    _tell(picture)
 
 
 def _pixels(size: str) -> tuple[int, int]:
@@ -133,7 +179,7 @@ def _pixels(size: str) -> tuple[int, int]:
 
     wide, _, high = size.lower().partition("x")
     if not (wide.isdecimal() and high.isdecimal()):
-        raise OutputError(f"size = {size!r}: write it as 1600x1000")
+        raise OutputError(f"size = {readable(repr(size), 60)}: write it as 1600x1000")
     return int(wide), int(high)
 
 
@@ -152,7 +198,7 @@ def export(
     from cladmodel import showing
 
     showing.export(scene, file, print_scale=print_scale, split=split)
-    print(file)
+    _tell(file)
 
 
 @app.command()
@@ -162,10 +208,11 @@ def page(
 ) -> None:
     """Write the client's page of SCENE: one file that opens offline, on a phone too."""
     from cladmodel import showing
+    from cladmodel.watching import Steps
 
-    with _Steps() as steps:
+    with Steps() as steps:
         showing.page(scene, out, steps.say)
-    print(out)
+    _tell(out)
 
 
 @app.command()
@@ -176,7 +223,7 @@ def new(
     from cladmodel import jobs
 
     jobs.new(file)
-    print(file)
+    _tell(file)
 
 
 @app.command()
@@ -187,76 +234,53 @@ def schema() -> None:
     print(json_schema(), end="")
 
 
-class _Steps:
-    """Progress on a terminal: one line that changes; nothing when the output goes to a file."""
-
-    def __enter__(self) -> _Steps:
-        from rich.console import Console
-
-        self._console = Console(stderr=True)
-        self._status = self._console.status("starting")
-        if self._console.is_terminal:
-            self._status.start()
-        return self
-
-    def say(self, step: str) -> None:
-        """Show what is being done."""
-        self._status.update(step)
-
-    def __exit__(self, *_: object) -> None:
-        self._status.stop()
+def _tell(words: object, *, file: TextIO | None = None) -> None:
+    """Print one line whatever a stranger wrote, also on a terminal that lacks some of its letters."""
+    line, to = readable(str(words)), file or sys.stdout
+    try:
+        print(line, file=to)
+    except UnicodeEncodeError:
+        print(line.encode("ascii", "backslashreplace").decode(), file=to)
 
 
 def _close(outcome: Outcome, *, sound_too: bool = False) -> None:
     from cladmodel.checks.finding import Verdict, verdict
+    from cladmodel.telling import finding_lines, total
 
-    words = {
-        Verdict.FAIL: "FAILS",
-        Verdict.CAUTION: "caution",
-        Verdict.OK: "sound",
-        Verdict.NOT_ASSESSED: "not assessed",
-    }
-    for verdict_ in (Verdict.FAIL, Verdict.CAUTION, Verdict.NOT_ASSESSED, Verdict.OK):
-        if verdict_ is Verdict.OK and not sound_too:
-            continue
-        lines = [
-            f"{words[verdict_]}: {f.check}: {f.text.replace('not assessed: ', '')} {f.remedy}".rstrip()
-            for f in outcome.findings
-            if f.verdict is verdict_
-        ]
-        for line in dict.fromkeys(lines):  # what several walls say alike is said once
-            print(line)
-    for note in outcome.model.notes:
-        print(f"note: {note}")
-    overall = verdict(outcome.findings)
-    counts = [
-        f"{sum(f.verdict is v for f in outcome.findings)} {words[v]}"
-        for v in (Verdict.FAIL, Verdict.CAUTION, Verdict.NOT_ASSESSED, Verdict.OK)
-    ]
-    print(f"{outcome.model.title}: {', '.join(counts)}")
-    if overall is Verdict.FAIL:
+    for line in finding_lines(outcome, sound_too=sound_too):
+        _tell(line)
+    _tell(total(outcome))
+    if verdict(outcome.findings) is Verdict.FAIL:
         raise typer.Exit(FAILS)
+
+
+def _run_many(jobs: list[Job], at_once: int, *, tell_findings: bool) -> NoReturn:
+    from cladmodel.many import cores, run_many
+    from cladmodel.watching import ManySteps, summary_lines
+
+    with ManySteps(len(jobs)) as steps:
+        results = run_many(jobs, min(at_once, cores()), steps)
+    for result in results:
+        for line in result.problems:
+            _tell(f"{result.job.name}: {line}", file=sys.stderr)
+        for line in result.lines if tell_findings else ():
+            _tell(f"{result.job.name}: {line}")
+    for line in summary_lines(results):
+        _tell(line)
+    raise typer.Exit(max(result.ending.value for result in results))
 
 
 def main() -> NoReturn:
     """Run the command; every error ends as one clear message and exit code 2."""
     try:
         app(standalone_mode=True)
-    except SceneError as error:
-        for problem in error.problems:
-            print(f"cannot be built: {problem}", file=sys.stderr)
-    except PictureError as error:
-        print(f"not drawn: {error}", file=sys.stderr)
-    except CladmodelError as error:
-        print(f"cannot be built: {error}", file=sys.stderr)
-    except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
+    except SystemExit as end:
+        if end.code == STOPPED:  # typer's own for Ctrl-C
+            print("stopped", file=sys.stderr)
+        raise
     except Exception as error:
-        if os.environ.get(TRACEBACK):
+        if os.environ.get(TRACEBACK) and not isinstance(error, CladmodelError):
             raise
-        print(
-            f"cladmodel itself failed ({type(error).__name__}: {error}). Nothing was written. "
-            f"Please report it with the scene; {TRACEBACK}=1 shows where.",
-            file=sys.stderr,
-        )
+        for line in problem_lines(error):
+            _tell(line, file=sys.stderr)
     sys.exit(CANNOT)

@@ -13,7 +13,7 @@ from cladmodel.folders.carrying import carry_over
 from cladmodel.folders.exchange import flush, flush_names, put_in_place
 from cladmodel.folders.manifest import MANIFEST, read_manifest, write_manifest
 from cladmodel.folders.refusals import folder_meant
-from cladmodel.folders.scratch import Scratch, held, remove, settle_inside
+from cladmodel.folders.scratch import Scratch, held, remove, scratch_of, settle_inside
 
 # What a system says to whom may not write.
 LOCKED = {errno.EACCES, errno.EPERM, errno.EROFS}
@@ -56,6 +56,27 @@ def staged(out: Path) -> Iterator[Path]:
             stage = scratch.begin()
             yield stage
             _finish(scratch)
+    except OSError as error:
+        raise _cannot(out, folder, error) from error
+
+
+def tidy(out: Path) -> None:
+    """Put right and take away what a killed run left beside a folder; nothing if it left nothing.
+
+    Parameters
+    ----------
+    out : Path
+
+    Raises
+    ------
+    OutputError
+        If it cannot be tidied, or another run is writing to the folder.
+    """
+    folder = folder_meant(out)
+    try:
+        if scratch_of(folder).is_dir():
+            with held(folder):
+                pass
     except OSError as error:
         raise _cannot(out, folder, error) from error
 

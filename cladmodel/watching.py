@@ -1,0 +1,127 @@
+"""How it goes, on a terminal or in plain lines; and the summary of many scenes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.progress import Progress, TaskID
+
+    from cladmodel.many import Job, Result
+
+ENDINGS = ("sound", "fails", "cannot be built")
+"""By exit code."""
+
+
+class Steps:
+    """One scene on a terminal: one line that changes; nothing when the output goes to a file."""
+
+    def __enter__(self) -> Steps:
+        from rich.console import Console
+
+        self._console = Console(stderr=True)
+        self._status = self._console.status("starting")
+        if self._console.is_terminal:
+            self._status.start()
+        return self
+
+    def say(self, step: str) -> None:
+        """Show what is being done."""
+        self._status.update(step)
+
+    def __exit__(self, *_: object) -> None:
+        self._status.stop()
+
+
+class ManySteps:
+    """Many scenes: on a terminal a line for each at work and one for all; else a line for each that is done.
+
+    Parameters
+    ----------
+    count : int
+        Scenes in all.
+    """
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+        self._done = 0
+        self._progress: Progress | None = None
+        self._tasks: dict[str, TaskID] = {}
+
+    def __enter__(self) -> ManySteps:
+        from rich.console import Console
+
+        console = Console(stderr=True)
+        if console.is_terminal:
+            from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+            columns = (TextColumn("{task.description}", markup=False), BarColumn(), TimeElapsedColumn())
+            self._progress = Progress(*columns, console=console, transient=True)
+            self._all = self._progress.add_task(self._so_many(), total=self._count)
+            self._progress.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._progress is not None:
+            self._progress.stop()
+
+    def started(self, job: Job) -> None:
+        """A scene is begun."""
+        if self._progress is not None:
+            self._tasks[job.name] = self._progress.add_task(f"{job.name}: starting", total=None)
+
+    def step(self, job: Job, step: str) -> None:
+        """A scene is at its next step."""
+        if self._progress is not None:
+            self._progress.update(self._tasks[job.name], description=f"{job.name}: {step}")
+
+    def done(self, result: Result) -> None:
+        """A scene is done."""
+        self._done += 1
+        line = f"{result.job.name}: {ENDINGS[result.ending.value]}, {result.seconds:.1f} s"
+        if self._progress is None:
+            print(f"{self._done} of {self._count} done: {line}", file=sys.stderr, flush=True)
+            return
+        self._progress.remove_task(self._tasks.pop(result.job.name))
+        self._progress.update(self._all, completed=self._done, description=self._so_many())
+        self._progress.console.print(line, markup=False, highlight=False, soft_wrap=True)
+
+    def _so_many(self) -> str:
+        return f"{self._done} of {self._count} done"
+
+
+HEADS = ("scene", "verdict", "fails", "cautions", "not assessed", "sound", "seconds", "where")
+NUMBERS = range(2, 7)
+"""Columns set flush right."""
+
+
+def summary_lines(results: Sequence[Result]) -> list[str]:
+    """Every scene on one line: verdict, how many findings of each kind, how long it took, where it is.
+
+    Parameters
+    ----------
+    results : sequence of Result
+    """
+    rows = [HEADS, *(_row(result) for result in results)]
+    if all(result.job.folder is None for result in results):
+        rows = [row[:-1] for row in rows]
+    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = enumerate(zip(row, widths, strict=True))
+        set_out = [text.rjust(w) if n in NUMBERS else text.ljust(w) for n, (text, w) in cells]
+        lines.append("  ".join(set_out).rstrip())
+    return lines
+
+
+def _row(result: Result) -> tuple[str, ...]:
+    found = tuple(map(str, result.counts)) if result.counts else ("",) * 4
+    where = _place(result.job.folder) if result.counts else ""
+    return (result.job.name, ENDINGS[result.ending.value], *found, f"{result.seconds:.1f}", where)
+
+
+def _place(folder: Path | None) -> str:
+    return "" if folder is None else str(folder)
