@@ -51,6 +51,8 @@ def dxf_text(sheet: Sheet) -> str:
     """
     with _without_dates():
         document = dxf_document(sheet)
+        for name in sorted(document.entitydb.dxf_types_in_use()):  # else in the order of a set
+            document.classes.add_class(name)
         out = io.StringIO()
         document.write(out)
     return out.getvalue()
