@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.settingout.cutting.knapsack import Kind, Pattern, Use, best_fit, best_patterns
-from cladmodel.settingout.cutting.programs import Effort, Rows, Watch, linear
+from cladmodel.settingout.cutting.programs import Effort, Relaxation, Row, Rows, Watch
 
 Column = tuple[int, Pattern]  # kind, pattern
 
@@ -82,22 +82,24 @@ def relax(
         if max(weights) <= kind.room:
             for pattern in best_fit(weights, demand, kind.room):
                 columns[(k, pattern)] = None
-    limited = [k for k, kind in enumerate(kinds) if kind.limit is not None]
     bound, n = 0.0, len(weights)
+    limited = [k for k, kind in enumerate(kinds) if kind.limit is not None]
+    at_limit = {k: n + at for at, k in enumerate(limited)}
+    prices = np.array([kinds[k].price for k, _ in columns], float)
+    relaxation = Relaxation(prices, program_rows(list(columns), demand, kinds))
     for turn in range(effort.rounds):
         listed = list(columns)
-        solved = linear(
-            np.array([kinds[k].price for k, _ in listed], float), program_rows(listed, demand, kinds)
-        )
+        solved = relaxation.solve()
         if solved is None:
             return None
         worth = np.maximum(solved.duals[:n], 0.0)
-        lent = {k: min(float(solved.duals[n + at]), 0.0) for at, k in enumerate(limited)}
+        lent = {k: min(float(solved.duals[row]), 0.0) for k, row in at_limit.items()}
         ratio, added = 1.0, False
         for k, (value, pattern) in enumerate(best_patterns(weights, worth, demand, rooms)):
             price = kinds[k].price - lent.get(k, 0.0)
             if value > price + SAVING and (k, pattern) not in columns:
                 columns[(k, pattern)] = None
+                relaxation.add(float(kinds[k].price), column_rows((k, pattern), at_limit))
                 added = True
             if value > 0:
                 ratio = min(ratio, price / value)
@@ -116,6 +118,13 @@ def relax(
                 limit_worth=lent,
             )
     return None
+
+
+def column_rows(column: Column, at_limit: Mapping[int, int]) -> Row:
+    """Rows that a pattern stands in: its lengths', and its kind's where that is limited."""
+    kind, pattern = column
+    limit = [(at_limit[kind], 1.0)] if kind in at_limit else []
+    return [*((i, float(count)) for i, count in pattern), *limit]
 
 
 def program_rows(columns: Sequence[Column], demand: Sequence[int], kinds: Sequence[Kind]) -> Rows:

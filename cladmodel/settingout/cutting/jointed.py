@@ -10,15 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.settingout.cutting.columns import SAVING, Column
+from cladmodel.settingout.cutting.columns import SAVING, Column, column_rows
 from cladmodel.settingout.cutting.knapsack import Kind, Pattern, best_fit, best_patterns
 from cladmodel.settingout.cutting.network import Arc, Network
 from cladmodel.settingout.cutting.programs import (
     Effort,
+    Relaxation,
     Rows,
     Watch,
     Whole,
-    linear,
     rounded_up,
     whole,
 )
@@ -213,14 +213,15 @@ def price_out(
             for pattern in patterns:
                 columns[(k, tuple((fixed[a], n) for a, n in pattern))] = None
     n, limited = len(weights), [k for k, kind in enumerate(kinds) if kind.limit is not None]
+    at_limit = {k: n + at for at, k in enumerate(limited)}
+    relaxation = Relaxation(*program_with(program, kinds, list(columns)))
     bound = 0.0
     for turn in range(effort.rounds):
-        listed = list(columns)
-        solved = linear(*program_with(program, kinds, listed))
+        solved = relaxation.solve()
         if solved is None:
             return None
         worth = np.maximum(solved.duals[:n], 0.0)
-        lent = {k: min(float(solved.duals[n + at]), 0.0) for at, k in enumerate(limited)}
+        lent = {k: min(float(solved.duals[row]), 0.0) for k, row in at_limit.items()}
         prices = [kind.price - lent.get(k, 0.0) for k, kind in enumerate(kinds)]
         fits, missing = 1.0, False
         for shade in range(3):
@@ -233,6 +234,7 @@ def price_out(
                 saved = sum(worth[i] * count for i, count in pattern) - prices[k]
                 if pattern and saved > SAVING and (k, pattern) not in columns:
                     columns[(k, pattern)] = None
+                    relaxation.add(float(kinds[k].price), column_rows((k, pattern), at_limit))
                     missing = True
         if not limited and not program.cost.any():
             bound = max(bound, solved.value * fits)  # Farley: the duals scaled down until they fit
@@ -309,6 +311,8 @@ def cheapest_arcs(
     effort: Effort,
     watch: Watch,
     gap: float = 1e-3,
+    *,
+    presolve: bool = True,
 ) -> NDArray[np.int64] | None:
     """Layout whose pieces are worth least by the marginal price of their lengths.
 
@@ -324,6 +328,7 @@ def cheapest_arcs(
     watch : Watch
     gap : float
         Relative gap that is good enough.
+    presolve : bool
 
     Returns
     -------
@@ -332,7 +337,7 @@ def cheapest_arcs(
     """
     # The little more than nothing a piece keeps joints few where all worths are 0.
     cost = worth[program.item] + program.cost + extra + 1e-4
-    return whole(cost, program.rows, np.ones(len(cost)), effort.nodes, watch, gap).x
+    return whole(cost, program.rows, np.ones(len(cost)), effort.nodes, watch, gap, presolve=presolve).x
 
 
 def pattern_of(lengths: Sequence[int], index: Mapping[int, int]) -> Pattern:

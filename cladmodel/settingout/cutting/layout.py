@@ -29,8 +29,10 @@ from cladmodel.settingout.cutting.stock import (
 ONE_MORE = (1, 0)
 # Nodes of the programs that look for fewer boards: they cost time and seldom more than the first pays.
 FEW_NODES = 10
-# Possible pieces in one such program: half as many again take several times as long. By trial.
-WINDOW = 500
+# Possible pieces in the runs that are freed together; half as many again take several times as long.
+WINDOW = 1200
+# Up to so many possible pieces in all, the whole job is searched by the same aims. By trial.
+WHOLE_JOB = 500
 
 
 def set_out(job: Job, effort: Effort | None = None) -> Layout:
@@ -113,9 +115,9 @@ def _base(
         caps={name: found.joints for name, found in fewest.items() if any(found.more)},
         prices=dict.fromkeys(fewest, 0),
     )
-    ended = search(job, kinds, freedom, () if hand is None else (as_found(hand, job),), effort, watch)
-    if ended.best is None:  # the guard struck before anything was found
-        ended.offer({key: lines for found in fewest.values() for key, lines in found.layout.items()})
+    first = {key: lines for found in fewest.values() for key, lines in found.layout.items()}
+    starts = () if hand is None else (as_found(hand, job),)
+    ended = search(job, kinds, freedom, starts, first, effort, watch)
     ended.tidy()
     return ended
 
@@ -140,19 +142,22 @@ def _fewer_boards(
         if wall.joint_price is None and not effort.options:
             continue
         more = {wall.name: max(ONE_MORE, fewest[wall.name].more)}
-        for free, arcs in _windows(job, more):
-            left -= arcs
-            if left < 0 or watch.up():
-                return found
-            freedom = Freedom(more=more, caps={}, prices=prices, held=now.joints, free=free)
-            own = prices[wall.name] * sum(len(lines) for key, lines in now.joints.items() if key in free)
-            start = replace(now, aims=(now.price + own, *now.aims[1:]))
-            ended = search(job, kinds, freedom, (), light, watch, best=start)
-            assert ended.best is not None
-            if ended.best.aims[0] < start.aims[0]:
-                ended.tidy()
-                now = ended.best
-                found.append(now)
+        windows, before = _windows(job, more), None
+        while now is not before:
+            before = now
+            for free, arcs in windows:
+                left -= arcs
+                if left < 0 or watch.up():
+                    return found
+                freedom = Freedom(more=more, caps={}, prices=prices, held=now.joints, free=free)
+                own = prices[wall.name] * sum(len(lines) for key, lines in now.joints.items() if key in free)
+                start = replace(now, aims=(now.price + own, *now.aims[1:]))
+                ended = search(job, kinds, freedom, (), now.joints, light, watch, best=start)
+                assert ended.best is not None
+                if ended.best.aims[0] < start.aims[0]:
+                    ended.tidy()
+                    now = ended.best
+                    found.append(now)
     return found
 
 
@@ -245,9 +250,9 @@ def _pick(
     )
     whole_job = Search(job=job, kinds=kinds, freedom=freedom, effort=effort, watch=watch)
     whole_job.set_bound()
-    if len(whole_job.net.arcs) <= WINDOW and whole_job.bound < best.cost:
+    if len(whole_job.net.arcs) <= WHOLE_JOB and whole_job.bound < best.cost:
         start = as_found(best, job)
-        whole_job = search(job, kinds, freedom, (), effort, watch, best=start)
+        whole_job = search(job, kinds, freedom, (), best.joints, effort, watch, best=start)
         if whole_job.best is not None and whole_job.best.aims < start.aims:
             whole_job.tidy()
             best = _choice(job, whole_job.best, repeatable=not watch.struck)

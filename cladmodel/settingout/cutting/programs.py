@@ -132,46 +132,40 @@ class Whole:
     bound: float
 
 
-def linear(cost: NDArray[np.float64], rows: Rows) -> Linear | None:
-    """Solve ``min cost x, rows, x >= 0``; None if there is no solution.
+class Relaxation:
+    """A linear program ``min cost x, rows, x >= 0`` that grows; each solving starts from the last.
 
     Parameters
     ----------
     cost : (n,) float
     rows : Rows
-        Equal bounds make an equation; else one of the two bounds is infinite.
-
-    Returns
-    -------
-    Linear or None
     """
-    from scipy.optimize import linprog
 
-    matrix = _matrix(rows.rows, len(cost))
-    low, high = np.array(rows.low, dtype=float), np.array(rows.high, dtype=float)
-    same = low == high
-    above, below = ~same & np.isfinite(low), ~same & np.isfinite(high)
-    from scipy.sparse import vstack
+    __slots__ = ("_highs",)
 
-    upper = vstack([-matrix[above], matrix[below]], format="csr")
-    found = linprog(
-        cost,
-        A_ub=upper if upper.shape[0] else None,
-        b_ub=np.concatenate([-low[above], high[below]]) if upper.shape[0] else None,
-        A_eq=matrix[same] if same.any() else None,
-        b_eq=low[same] if same.any() else None,
-        method="highs-ds",
-    )
-    if found.status != 0:
-        return None
-    duals = np.zeros(len(low))
-    if upper.shape[0]:
-        marginals = np.asarray(found.ineqlin.marginals)
-        duals[above] = -marginals[: int(above.sum())]
-        duals[below] = marginals[int(above.sum()) :]
-    if same.any():
-        duals[same] = np.asarray(found.eqlin.marginals)
-    return Linear(value=float(found.fun), x=np.asarray(found.x, dtype=float), duals=duals)
+    def __init__(self, cost: NDArray[np.float64], rows: Rows) -> None:
+        self._highs = _solver(cost, rows, np.full(len(cost), np.inf))
+        self._highs.setOptionValue("presolve", "off")
+
+    def add(self, cost: float, row: Row) -> None:
+        """Add a variable with its cost and its (row, coefficient) pairs."""
+        places = np.array([i for i, _ in row], dtype=np.int32)
+        values = np.array([v for _, v in row], dtype=np.float64)
+        self._highs.addCol(cost, 0.0, np.inf, len(row), places, values)
+
+    def solve(self) -> Linear | None:
+        """Solve it; None if there is no solution."""
+        from highspy import HighsModelStatus
+
+        self._highs.run()
+        if self._highs.getModelStatus() != HighsModelStatus.kOptimal:
+            return None
+        found = self._highs.getSolution()
+        return Linear(
+            value=float(self._highs.getInfo().objective_function_value),
+            x=np.array(found.col_value, dtype=float),
+            duals=np.array(found.row_dual, dtype=float),
+        )
 
 
 def whole(
@@ -181,6 +175,8 @@ def whole(
     nodes: int,
     watch: Watch,
     gap: float = 0.0,
+    *,
+    presolve: bool = True,
 ) -> Whole:
     """Solve ``min cost x, rows, 0 <= x <= upper`` in whole numbers, within a number of nodes.
 
@@ -193,31 +189,35 @@ def whole(
     watch : Watch
     gap : float
         Relative gap at which a solution is good enough.
+    presolve : bool
+        Whether the program is made smaller before it is solved; where any layout will do, that takes longer
+        than solving it.
 
     Returns
     -------
     Whole
     """
-    from scipy.optimize import Bounds, LinearConstraint, milp
+    from highspy import HighsModelStatus, SolutionStatus
 
-    constraints = []
-    if rows.rows:
-        constraints.append(
-            LinearConstraint(_matrix(rows.rows, len(cost)), np.array(rows.low), np.array(rows.high))
-        )
-    found = milp(
-        cost,
-        constraints=constraints,
-        integrality=np.ones(len(cost)),
-        bounds=Bounds(0, upper),
-        options={"node_limit": nodes, "time_limit": watch.left(), "mip_rel_gap": gap},
-    )
-    if found.status == 1:
+    highs = _solver(cost, rows, upper, whole_numbers=True)
+    for name, value in (
+        ("mip_rel_gap", gap),
+        ("mip_max_nodes", nodes),
+        ("time_limit", watch.left()),
+        ("presolve", "on" if presolve else "off"),
+    ):
+        highs.setOptionValue(name, value)
+    highs.run()
+    status, info = highs.getModelStatus(), highs.getInfo()
+    if status == HighsModelStatus.kTimeLimit:
         watch.struck = True
-    x = None if found.x is None else np.rint(found.x).astype(np.int64)
-    bound = getattr(found, "mip_dual_bound", None)
+    x = None
+    if info.primal_solution_status == SolutionStatus.kSolutionStatusFeasible:
+        x = np.rint(np.array(highs.getSolution().col_value)).astype(np.int64)
     return Whole(
-        x=x, proven=found.status in (0, 2), bound=-np.inf if bound is None or x is None else float(bound)
+        x=x,
+        proven=status in (HighsModelStatus.kOptimal, HighsModelStatus.kInfeasible),
+        bound=-np.inf if x is None else float(info.mip_dual_bound),
     )
 
 
@@ -226,11 +226,27 @@ def rounded_up(bound: float, unit: int) -> int:
     return unit * int(np.ceil(bound / unit - ROUNDING))
 
 
-def _matrix(rows: Sequence[Row], width: int) -> Any:
-    from scipy.sparse import csr_matrix
+def _solver(
+    cost: NDArray[np.float64], rows: Rows, upper: NDArray[np.float64], *, whole_numbers: bool = False
+) -> Any:
+    """HiGHS with one program in it; on one thread, so that every run ends alike."""
+    from highspy import Highs, HighsLp, HighsVarType, MatrixFormat
 
-    counts = [len(row) for row in rows]
-    start = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
-    columns = np.fromiter((j for row in rows for j, _ in row), dtype=np.int64, count=int(start[-1]))
-    values = np.fromiter((v for row in rows for _, v in row), dtype=float, count=int(start[-1]))
-    return csr_matrix((values, columns, start), shape=(len(rows), width))
+    highs = Highs()
+    highs.silent()
+    highs.setOptionValue("threads", 1)
+    counts = [len(row) for row in rows.rows]
+    program = HighsLp()
+    program.num_col_, program.num_row_ = len(cost), len(counts)
+    program.col_cost_ = np.asarray(cost, dtype=np.float64)
+    program.col_lower_, program.col_upper_ = np.zeros(len(cost)), upper
+    program.row_lower_ = np.array(rows.low, dtype=np.float64)
+    program.row_upper_ = np.array(rows.high, dtype=np.float64)
+    program.a_matrix_.format_ = MatrixFormat.kRowwise
+    program.a_matrix_.start_ = np.concatenate([[0], np.cumsum(counts)]).astype(np.int32)
+    program.a_matrix_.index_ = np.array([j for row in rows.rows for j, _ in row], dtype=np.int32)
+    program.a_matrix_.value_ = np.array([v for row in rows.rows for _, v in row], dtype=np.float64)
+    if whole_numbers:
+        program.integrality_ = [HighsVarType.kInteger] * len(cost)
+    highs.passModel(program)
+    return highs

@@ -95,7 +95,14 @@ def _fewest(alone: Job, effort: Effort) -> Fewest | None:
             return Fewest(joints=0, layout={}, more=more)
         # At the first step every layout has the same joints; later ones are searched for the fewest.
         joint = np.array([0.0 if arc.last else float(more != (0, 0)) for arc in net.arcs])
-        ended = whole(joint, net.rows, np.ones(len(net.arcs)), max(effort.nodes, 5_000), Watch(PATIENCE))
+        ended = whole(
+            joint,
+            net.rows,
+            np.ones(len(net.arcs)),
+            max(effort.nodes, 5_000),
+            Watch(PATIENCE),
+            presolve=more != (0, 0),
+        )
         if ended.x is not None:
             layout = net.joints(ended.x)
             count = sum(len(lines) for lines in layout.values())

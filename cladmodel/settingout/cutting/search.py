@@ -7,11 +7,11 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cladmodel.settingout.cutting.anew import Held, jointed_anew, lots_apart, lots_together
 from cladmodel.settingout.cutting.columns import Column, trimmed
 from cladmodel.settingout.cutting.inputs import Job
 from cladmodel.settingout.cutting.jointed import (
@@ -31,13 +31,10 @@ from cladmodel.settingout.cutting.plans import Choice, Joints, RunKey
 from cladmodel.settingout.cutting.programs import ROUNDING, Effort, Watch, rounded_up, whole
 from cladmodel.settingout.cutting.stock import cut_counts, price_unit
 
-# Rounds of tidying, possible pieces in each program of it, its nodes: by trial, more gain next to nothing.
-# Up to so many possible pieces and lengths in all, a last program counts the lengths themselves.
-COUNT_ARCS = 260
-COUNT_LENGTHS = 60
-TIDYINGS = 3
-TIDY_ARCS = 400
-TIDY_NODES = 20
+# Lots one after another that gave nothing before the rest are let be: by trial.
+IDLE = 4
+# Up to so many possible pieces, lots of neighbours are tidied as well. By trial.
+FEW = 400
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -128,6 +125,16 @@ class Search:
         self.unit = math.gcd(price_unit(self.kinds), *(p for p in self.freedom.prices.values() if p))
 
     @property
+    def far(self) -> list[frozenset[int]]:
+        """Lots of courses that no rule binds to each other."""
+        return lots_apart(self.net, max(self.job.rules.column_rest, 2))
+
+    @property
+    def near(self) -> list[frozenset[int]]:
+        """Lots of every other course."""
+        return lots_apart(self.net, 2)
+
+    @property
     def met(self) -> bool:
         """True if the best layout is as cheap as the bound."""
         return self.best is not None and self.best.aims[0] <= self.bound
@@ -188,7 +195,8 @@ class Search:
         if not self.net.arcs:
             return self.offer({})
         extra = np.array([0.0 if arc.last else joint_worth for arc in self.net.arcs])
-        taken = cheapest_arcs(self.full, self.worth, extra, self.effort, self.watch)
+        loose = any(any(more) for more in self.freedom.more.values())
+        taken = cheapest_arcs(self.full, self.worth, extra, self.effort, self.watch, presolve=loose)
         return None if taken is None else self.offer(self.net.joints(taken))
 
     def restrict(self) -> None:
@@ -275,72 +283,39 @@ class Search:
         ]
         self._keep(joints, used, moved, sum(self.kinds[use.kind].price * use.times for use in moved))
 
-    def tidy(self) -> None:
-        """Fewer joints, then fewer distinct lengths, at no more cost.
-
-        Every length is fined by one over how often the best layout cuts it: rare ones are given up for
-        common ones. Some runs after others, the rest held, again while it helps; far quicker than a program
-        that counts lengths, and on the buildings tried no worse after a hundredth of the time.
-        """
-        lots = self._lots()
-        for _ in range(TIDYINGS):
+    def rejoint(self, lots: Iterable[frozenset[int]]) -> None:
+        """Joint some runs after others anew, the rest held, until the bound is met or lots give nothing."""
+        idle = 0
+        for lot in lots:
+            if self.met or self.watch.up() or idle == IDLE:
+                return
             before = self.best
-            for lot in lots:
-                if self.best is None or self.watch.up():
-                    return
-                self._tidy_lot(self.best, lot)
-            if self.best is before:
-                break
-        few = 0 < len(self.net.arcs) <= COUNT_ARCS and len(self.full.lengths) <= COUNT_LENGTHS
-        if self.best is not None and few:
-            self._tidy_lot(self.best, set().union(*lots), count=True)
+            self._anew(lot)
+            idle = idle + 1 if self.best is before else 0
 
-    def _lots(self) -> list[set[int]]:
-        """Runs with a choice in lots of neighbours, none with more arcs than one tidying may have."""
-        arcs = Counter(arc.run for arc in self.net.arcs)
-        lots: list[set[int]] = []
-        size = 0
-        for run in sorted(arcs):
-            if not lots or size + arcs[run] > TIDY_ARCS:
-                lots.append(set())
-                size = 0
-            lots[-1].add(run)
-            size += arcs[run]
-        return lots
+    def tidy(self) -> None:
+        """Fewer joints, then fewer distinct lengths, at no more cost: some runs after others."""
+        lots = [*self.far, *self.near]
+        if len(self.net.arcs) <= FEW:
+            lots += [*lots_together(self.net), *self.far]
+        for lot in lots:
+            if self.watch.up():
+                return
+            self._anew(lot)
 
-    def _tidy_lot(self, best: Found, lot: set[int], *, count: bool = False) -> None:
+    def _anew(self, lot: frozenset[int]) -> None:
+        best = self.best
+        assert best is not None
         listed = list(self.columns)
-        price, rows = program_with(self.full, self.kinds, listed)
-        rows.add([(j, float(c)) for j, c in enumerate(price) if c], -math.inf, best.aims[0] + ROUNDING)
-        joint = [0.0 if arc.last else 1.0 for arc in self.net.arcs]
-        most = best.aims[1] - sum(len(lines) for lines in self.net.held.values())
-        rows.add([(j, 1.0) for j, is_joint in enumerate(joint) if is_joint], -math.inf, float(most))
-        used = Counter(piece.length for piece in pieces_of(self.job, best.joints))
-        fine = np.array([1.0 / (used[length] + 0.5) for length in self.full.lengths])
-        fine[self.full.settled > 0] = 0.0
-        if count:  # a flag for every length that some run may do without, raised by any piece of it
-            fine[:] = 0.0
-        # One joint outweighs the fines of all pieces it could save.
-        cost = np.zeros(len(price))
-        cost[: len(joint)] = fine[self.full.item] + 4.0 * np.array(joint)
-        free = []
-        for arc in self.net.arcs:
-            ends = (arc.start, arc.end)
-            run = self.net.runs[arc.run]
-            now = (run.segment.left, *best.joints.get(run.key, ()), run.segment.right)
-            free.append(float(arc.run in lot or ends in pairwise(now)))
-        upper = np.concatenate([free, np.full(len(listed), np.inf)])
-        if count:
-            flags: dict[int, int] = {}
-            for j, i in enumerate(int(i) for i in self.full.item):
-                if not self.full.settled[i]:
-                    flag = flags.setdefault(i, len(price) + len(flags))
-                    rows.add([(j, 1.0), (flag, -1.0)], -math.inf, 0.0)
-            cost = np.concatenate([cost, np.ones(len(flags))])
-            upper = np.concatenate([upper, np.ones(len(flags))])
-        found = whole(cost, rows, upper, TIDY_NODES, self.watch, gap=0.02)
-        if found.x is not None:
-            self._take(found.x[: len(price)], listed)
+        now = Held(
+            joints=best.joints,
+            cost=best.aims[0],
+            joint_count=best.aims[1],
+            pieces=Counter(piece.length for piece in pieces_of(self.job, best.joints)),
+        )
+        x = jointed_anew(self.full, self.net, self.kinds, listed, now, lot, self.bound, self.watch)
+        if x is not None:
+            self._take(x, listed)
 
 
 def search(
@@ -348,6 +323,7 @@ def search(
     kinds: Sequence[Kind],
     freedom: Freedom,
     starts: Iterable[Found],
+    first: Joints,
     effort: Effort,
     watch: Watch,
     best: Found | None = None,
@@ -362,6 +338,8 @@ def search(
     freedom : Freedom
     starts : iterable of Found
         Layouts to learn patterns from.
+    first : dict
+        Joints of a layout within the freedom.
     effort : Effort
     watch : Watch
     best : Found, optional
@@ -378,19 +356,24 @@ def search(
         run.learn(found)
     if run.met:
         return run
+    if not run.net.arcs or run.best is None:
+        run.offer(first)
+    apart, together = (*run.far, *run.far, *run.near), lots_together(run.net)
     steps = (
-        run.guided,
+        partial(run.rejoint, apart),
+        partial(run.tighten, fully=False),
+        partial(run.rejoint, apart),
+        partial(run.rejoint, together),
         run.reach_bound,
         run.restrict,
-        partial(run.tighten, fully=False),
-        run.restrict,
+        run.guided,
         partial(run.tighten, fully=True),
         run.complete,
         run.guided,
         run.restrict,
     )
-    for step in steps if run.net.arcs else steps[:1]:
-        step()
+    for step in steps if run.net.arcs else ():
         if run.met or watch.up():
             break
+        step()
     return run

@@ -1,0 +1,165 @@
+"""Some runs of a layout jointed anew, joints and patterns at once, while the rest stays.
+
+Courses far enough apart that no rule binds one to another are jointed anew together first: each of them is
+then free by itself, and the program is nearly whole as it stands. Courses next to each other come after.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cladmodel.settingout.cutting.columns import Column
+from cladmodel.settingout.cutting.jointed import Program, program_with
+from cladmodel.settingout.cutting.knapsack import Kind
+from cladmodel.settingout.cutting.network import Network
+from cladmodel.settingout.cutting.plans import Joints
+from cladmodel.settingout.cutting.programs import ROUNDING, Rows, Watch, whole
+
+# Possible pieces that a lot may have: of courses apart, of courses together. By trial: more gain next to
+# nothing and take several times as long.
+APART = 1000
+TOGETHER = 400
+# Nodes of one such program, and the gaps at which it is good enough: in cost, in fines. By trial.
+NODES = 20
+COST_GAP = 0.002
+FINE_GAP = 0.02
+# One joint outweighs the fines of all pieces it could save.
+JOINT = 4.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Held:
+    """A layout of which a part is jointed anew.
+
+    Attributes
+    ----------
+    joints : dict
+    cost : int
+        Of its boards and priced joints. [coin]
+    joint_count : int
+    pieces : Counter
+        Pieces of each length.
+    """
+
+    joints: Joints
+    cost: int
+    joint_count: int
+    pieces: Mapping[int, int]
+
+
+def lots_apart(net: Network, every: int) -> list[frozenset[int]]:
+    """Runs with a choice in lots of every so many courses, from the first, from the second and so on."""
+    return [lot for first in range(every) for lot in _lots(net, APART, every, first)]
+
+
+def lots_together(net: Network) -> list[frozenset[int]]:
+    """Runs with a choice in lots of neighbours."""
+    return _lots(net, TOGETHER, 1, 0)
+
+
+def _lots(net: Network, most: int, every: int, first: int) -> list[frozenset[int]]:
+    arcs = Counter(arc.run for arc in net.arcs)
+    lots: list[set[int]] = []
+    size = 0
+    for run in sorted(arcs):
+        if net.runs[run].course % every != first:
+            continue
+        if not lots or size + arcs[run] > most:
+            lots.append(set())
+            size = 0
+        lots[-1].add(run)
+        size += arcs[run]
+    return [frozenset(lot) for lot in lots]
+
+
+def jointed_anew(
+    program: Program,
+    net: Network,
+    kinds: Sequence[Kind],
+    columns: Sequence[Column],
+    now: Held,
+    lot: frozenset[int],
+    bound: int,
+    watch: Watch,
+) -> NDArray[np.int64] | None:
+    """Best layout that differs from one in the runs of a lot only.
+
+    Every length is fined by one over how often the layout cuts it, so that rare ones are given up for common
+    ones. While the layout costs more than the bound, cost comes first; then it may not grow, and joints and
+    fines decide.
+
+    Parameters
+    ----------
+    program : Program
+        With all rules.
+    net : Network
+    kinds : sequence of Kind
+    columns : sequence of column
+        Patterns that may be used.
+    now : Held
+    lot : frozenset of int
+        Runs, by their place in ``net.runs``.
+    bound : int
+        No layout costs less. [coin]
+    watch : Watch
+
+    Returns
+    -------
+    (arcs + columns,) int or None
+        Arcs taken, then uses of patterns; None if nothing was found.
+    """
+    price, rows = program_with(program, kinds, columns)
+    arcs = len(net.arcs)
+    joint = np.array([0.0 if arc.last else 1.0 for arc in net.arcs])
+    joints = now.joint_count - sum(len(lines) for lines in net.held.values())
+    rows.add([(j, 1.0) for j in np.flatnonzero(joint).tolist()], -math.inf, float(joints))
+    fine = np.array([1.0 / (now.pieces.get(length, 0) + 0.5) for length in program.lengths])
+    fine[program.settled > 0] = 0.0
+    cost = np.zeros(len(price))
+    cost[:arcs] = fine[program.item] + JOINT * joint
+    unit = math.gcd(*(int(c) for c in price if c))
+    most, gap = now.cost, FINE_GAP
+    if now.cost > bound:
+        # All fines together weigh less than the least that a cost can fall by.
+        cost = price / unit + cost * (0.5 / (1.0 + 2.0 * (1.0 + JOINT) * sum(now.pieces.values())))
+        gap = COST_GAP
+    rows.add([(j, float(c)) for j, c in enumerate(price) if c], float(bound), most + ROUNDING)
+    kept = np.concatenate([_open(net, now.joints, lot), np.arange(arcs, len(price))])
+    upper = np.where(kept < arcs, 1.0, np.inf)
+    found = whole(cost[kept], _of(rows, kept, len(price)), upper, NODES, watch, gap)
+    if found.x is None:
+        return None
+    x = np.zeros(len(price), dtype=np.int64)
+    x[kept] = found.x
+    return x
+
+
+def _open(net: Network, joints: Joints, lot: frozenset[int]) -> NDArray[np.int64]:
+    """Arcs that runs of the lot may have, and those that the others have."""
+    taken: dict[int, set[tuple[int, int]]] = {}
+    kept = []
+    for j, arc in enumerate(net.arcs):
+        if arc.run not in taken:
+            run = net.runs[arc.run]
+            taken[arc.run] = set(pairwise((run.segment.left, *joints.get(run.key, ()), run.segment.right)))
+        if arc.run in lot or (arc.start, arc.end) in taken[arc.run]:
+            kept.append(j)
+    return np.array(kept, dtype=np.int64)
+
+
+def _of(rows: Rows, kept: NDArray[np.int64], width: int) -> Rows:
+    """Rows over the variables kept."""
+    place = np.full(width, -1, dtype=np.int64)
+    place[kept] = np.arange(len(kept))
+    at = place.tolist()
+    made = Rows()
+    for row, low, high in zip(rows.rows, rows.low, rows.high, strict=True):
+        made.add([(at[j], v) for j, v in row if at[j] >= 0], low, high)
+    return made
