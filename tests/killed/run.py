@@ -212,7 +212,8 @@ def main() -> int:
         judged("moment", f"{spent:.2f} s of CPU")
     for at in sorted([*near, *far]):
         lay_out(old, out)
-        put(at, ready, out)
+        if put(at, ready, out):
+            wrong.append(f"call {at}: was never made")
         judged("call", f"{at}, {calls[at - 1]}")
     for (kind, came_to), count in sorted(tally.items()):
         print(f"{count:5} points by {kind}: {came_to}")

@@ -8,6 +8,8 @@ import os
 import shutil
 import stat
 import subprocess
+import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -166,6 +168,37 @@ def test_a_disk_that_fills_at_the_very_end_leaves_the_old_set(out, monkeypatch, 
         make(out, NEW)
     assert found(out) == OLD | MINE
     assert [p.name for p in out.parent.iterdir()] == ["out"]
+
+
+@pytest.mark.skipif(sys.platform not in ("linux", "darwin"), reason="no exchange of two folders here")
+def test_whoever_looks_while_sets_are_replaced_finds_a_whole_one(out):
+    """Names alone are looked at: one look at a folder is one moment, reading its files is many."""
+    sets = [{*OLD, "old.txt"}, {*NEW, "new.txt"}]
+    whole = [sorted({name.split("/")[0] for name in names} | {MANIFEST}) for names in sets]
+    looks: list[list[str] | str] = []
+    over = threading.Event()
+
+    def look() -> None:
+        while not over.is_set():
+            try:
+                handle = os.open(out, os.O_RDONLY)
+            except FileNotFoundError:
+                looks.append("no folder")
+                continue
+            names = sorted(os.listdir(handle))  # noqa: PTH208 - of the folder that was opened
+            if os.path.samestat(os.fstat(handle), out.stat()):  # else it was taken away under our eyes
+                looks.append(names)
+            os.close(handle)
+
+    make(out, dict.fromkeys(sets[0], "x"))
+    looker = threading.Thread(target=look)
+    looker.start()
+    for n in range(1, 31):
+        make(out, dict.fromkeys(sets[n % 2], "x"))
+    over.set()
+    looker.join()
+    assert [odd for odd in looks if odd not in whole] == []
+    assert all(names in looks for names in whole)
 
 
 def test_a_system_without_the_exchange_gets_two_renames(out, monkeypatch):
