@@ -6,7 +6,7 @@ z outward from the outer face of the battens. Right-handed. Millimetres, float64
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
@@ -92,7 +92,7 @@ class Part:
     Attributes
     ----------
     mark : str
-        Unique shop mark, short enough to pencil on the piece, such as ``A07-2``.
+        Unique shop mark, short enough to pencil on the piece, such as ``A07b``.
     kind : Kind
     wall : str
         Name of the wall in whose axes the vertices are.
@@ -383,41 +383,3 @@ class Model:
         if unknown:
             raise KeyError(f"no such marks: {sorted(unknown)}")
         return replace(self, parts=tuple(by_mark.get(p.mark, p) for p in self.parts))
-
-
-def flatten(parts: Iterable[Part]) -> tuple[Floats, Ints, Ints, Ints]:
-    """Join parts into arrays for vectorised measuring, without welding them.
-
-    Parameters
-    ----------
-    parts : iterable of Part
-        All in the same axes.
-
-    Returns
-    -------
-    vertices : (n, 3) float
-        [mm]
-    faces : (m, 3) int
-    vertex_part : (n,) int
-        Index of the part that owns each vertex.
-    face_part : (m,) int
-        Index of the part that owns each face.
-    """
-    parts = list(parts)
-    if not parts:
-        empty = np.empty(0, np.int64)
-        return np.empty((0, 3)), np.empty((0, 3), np.int64), empty, empty
-    counts = np.array([len(p.vertices) for p in parts])
-    face_counts = np.array([len(p.faces) for p in parts])
-    offsets = np.concatenate([[0], np.cumsum(counts)[:-1]])
-    vertices = np.concatenate([p.vertices for p in parts])
-    faces = np.concatenate([p.faces for p in parts]) + np.repeat(offsets, face_counts)[:, None]
-    index = np.arange(len(parts))
-    return vertices, faces, np.repeat(index, counts), np.repeat(index, face_counts)
-
-
-def pieces(fixings: Iterable[Fixings]) -> Iterator[tuple[Fixings, int]]:
-    """Every single fixing, as its group and its index in it."""
-    for group in fixings:
-        for index in range(len(group.heads)):
-            yield group, index

@@ -9,7 +9,7 @@ import numpy as np
 from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point
 from cladmodel.checks.rules import Rules
-from cladmodel.model import Layer, Model, Use, Wall, pieces
+from cladmodel.model import Layer, Model, Use, Wall
 from cladmodel.solids.measure import Bools, Floats, gather
 from cladmodel.solids.rays import caster
 
@@ -72,7 +72,7 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
     lines = _sight_lines()
     for wall in model.walls:
         groups = [f for f in model.fixings if f.wall == wall.name and f.concealed and f.use is not Use.BOARD]
-        heads = list(pieces(groups))
+        heads = [(group, index) for group in groups for index in range(len(group.heads))]
         if not heads:
             continue
         # The frame and sheets are behind every head: leaving them out changes nothing and is quicker.

@@ -23,7 +23,8 @@ from cladmodel.exports.gltf_file import GlbFile, Json, without_empty
 from cladmodel.exports.gltf_looks import Looks
 from cladmodel.exports.gltf_textures import grain_uv
 from cladmodel.exports.materials import Colours, FinishLook, Texture
-from cladmodel.model import Fastener, Fixings, Floats, Ints, Layer, Model, Part, Wall, flatten
+from cladmodel.exports.placing import flatten
+from cladmodel.model import Fastener, Fixings, Floats, Ints, Layer, Model, Part, Wall
 
 FixingDetail = Literal["heads", "instances", "none"]
 

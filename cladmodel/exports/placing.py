@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from cladmodel.model import Floats, Ints, Model, Part, flatten
+from cladmodel.model import Floats, Ints, Model, Part
 
 # y up to z up: what was out towards the viewer (z) becomes -y.
 _Z_UP = np.array([[1.0, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
@@ -87,3 +87,34 @@ def placed_z_up(model: Model, parts: Sequence[Part]) -> tuple[Floats, Ints, Ints
         own = wall_of_part[vertex_part] == number
         placed[own] = model.to_building(name, vertices[own])
     return z_up(placed), faces, face_part
+
+
+def flatten(parts: Iterable[Part]) -> tuple[Floats, Ints, Ints, Ints]:
+    """Join parts into arrays for vectorised measuring, without welding them.
+
+    Parameters
+    ----------
+    parts : iterable of Part
+        All in the same axes.
+
+    Returns
+    -------
+    vertices : (n, 3) float
+        [mm]
+    faces : (m, 3) int
+    vertex_part : (n,) int
+        Index of the part that owns each vertex.
+    face_part : (m,) int
+        Index of the part that owns each face.
+    """
+    parts = list(parts)
+    if not parts:
+        empty = np.empty(0, np.int64)
+        return np.empty((0, 3)), np.empty((0, 3), np.int64), empty, empty
+    counts = np.array([len(p.vertices) for p in parts])
+    face_counts = np.array([len(p.faces) for p in parts])
+    offsets = np.concatenate([[0], np.cumsum(counts)[:-1]])
+    vertices = np.concatenate([p.vertices for p in parts])
+    faces = np.concatenate([p.faces for p in parts]) + np.repeat(offsets, face_counts)[:, None]
+    index = np.arange(len(parts))
+    return vertices, faces, np.repeat(index, counts), np.repeat(index, face_counts)

@@ -11,35 +11,20 @@ import numpy as np
 
 from cladmodel.errors import OutputError
 from cladmodel.model import Fixings, Kind, Model, Wall
-from cladmodel.views import cameras, finishes
-from cladmodel.views.backdrop import backdrop
-from cladmodel.views.colour import encode, light_of
-from cladmodel.views.daylight import Daylight
+from cladmodel.views import cameras
 from cladmodel.views.finishes import Finish
-from cladmodel.views.labels import draw, rows_high
-from cladmodel.views.layers import (
-    EXPOSURE,
-    LIGHT,
-    PAPER,
-    RAYS,
-    TITLE_ROWS,
-    headline,
-    place_labels,
-    plinth,
-    steps_of,
-)
-from cladmodel.views.lettering import save, to_image
+from cladmodel.views.layers import plinth, steps_of
+from cladmodel.views.lettering import save
 from cladmodel.views.named import wall_named
-from cladmodel.views.palette import palette
+from cladmodel.views.on_paper import on_paper, room_left
 from cladmodel.views.peel import Peeled, kept_within
-from cladmodel.views.rendering import render
 from cladmodel.views.staging import stage
-from cladmodel.views.tone import develop, undevelop
 
 RUN = 760.0  # length of wall shown behind the cut [mm]
 TALL = 800.0  # height shown, from the foot up, if nothing else is asked for [mm]
 BELOW = 130.0  # of the plinth shown below the foot [mm]
 TURN = np.radians(60.0)  # the camera stands this far towards the cut
+SUN = (np.radians(28.0), np.radians(44.0))  # from straight in front, and above level
 ASIDE = 120.0  # a cut keeps this far from openings, past their trims [mm]
 
 
@@ -96,10 +81,7 @@ def cutaway(
     if not peeled.parts:
         raise OutputError(f"span = {low:g} to {high:g}: nothing of the wall is there")
     steps = steps_of(model, chosen, peeled)
-    letters = max(7, round(size[1] / 50))
-    above = rows_high(sum(s.above for s in steps), letters) + letters * (TITLE_ROWS + 0.6)
-    below = rows_high(sum(not s.above for s in steps), letters) + letters * 1.4
-    box = (size[0] * 0.05, above, size[0] * 0.95, max(size[1] - below, above + 10))
+    box = room_left(steps, size, (0.05, 0.95))
     facing = cameras.facing(chosen)
     points = cameras.points_of(model, peeled.parts)
     floor, tall = float(points[:, 1].min()), float(np.ptp(points[:, 1]))
@@ -107,27 +89,19 @@ def cutaway(
     camera = cameras.framing(
         points, facing + TURN, 1.3 * tall + 500.0, floor + 0.62 * tall, shape, margin=0.0
     ).inside(box, size)
-    light = Daylight(
-        azimuth=facing + np.radians(28.0), altitude=np.radians(44.0), sun=LIGHT.sun, sky=LIGHT.sky, cloud=0.0
-    )
     scene = stage(model, peeled.parts, peeled.fixings, seed, floor, floor="paper")
-    paper = tuple(undevelop(float(v), EXPOSURE) for v in light_of(PAPER))
-    coated = finishes.finish(finish) if isinstance(finish, str) else finish
-    picture = render(
+    image = on_paper(
         scene,
-        palette(scene, coated, finest=camera.pixel_size(points, size) / supersample),
         camera,
-        size,
-        daylight=light,
-        backdrop=backdrop(light, seed),
+        finish,
+        steps,
+        ("The wall cut through", model.title),
+        sun=(facing + SUN[0], SUN[1]),
+        finest=camera.pixel_size(points, size),
+        size=size,
         supersample=supersample,
-        rays=RAYS,
-        plain=(paper[0], paper[1], paper[2]),
+        seed=seed,
     )
-    image = to_image(encode(develop(picture.light, EXPOSURE)))
-    for placed in place_labels(steps, scene, picture, size, letters):
-        draw(image, placed, size=letters)
-    headline(image, "The wall cut through", model.title, letters)
     return save(image, path)
 
 

@@ -3,57 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.model import Kind, Layer, Model, Part, Use, Wall
 from cladmodel.parts.site import PLINTH_TOP
 from cladmodel.solids.plates import Plate, frame, lift
-from cladmodel.views import cameras, finishes
-from cladmodel.views.backdrop import backdrop
+from cladmodel.views import cameras
 from cladmodel.views.cameras import Camera
-from cladmodel.views.colour import encode, light_of
-from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
-from cladmodel.views.labels import Label, Placed, draw, rows_high, stair
-from cladmodel.views.lettering import font, save, shortened, to_image
+from cladmodel.views.lettering import save
 from cladmodel.views.named import wall_named
-from cladmodel.views.palette import palette
+from cladmodel.views.on_paper import Step, on_paper, room_left
 from cladmodel.views.peel import Peeled, peel
-from cladmodel.views.rendering import Picture, render
-from cladmodel.views.staging import Stage, stage
-from cladmodel.views.tone import develop, undevelop
+from cladmodel.views.staging import stage
 
-if TYPE_CHECKING:
-    from PIL.Image import Image
-
-PAPER = "#f5f4f0"
-EXPOSURE = 0.80
-RAYS = 8
-LIGHT = Daylight(sun=(1.55, 1.50, 1.42), sky=1.15)  # softer than a preview's, so that shade stays readable
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One thing that goes up, for one label.
-
-    Attributes
-    ----------
-    words : str
-        Without its number.
-    marks : frozenset of str
-        Pieces any of which the leader may end on.
-    above : bool
-        Whether its label stands above the wall.
-    """
-
-    words: str
-    marks: frozenset[str]
-    above: bool
+DOUBLED = 150.0  # pieces closer than this are counted as doubled, not as spaced [mm]
+SUN = (np.radians(-38.0), np.radians(50.0))  # from straight in front, and above level
 
 
 def layers(
@@ -96,75 +63,22 @@ def layers(
     peeled = peel(model, chosen)
     shown = [*peeled.parts, plinth(chosen)]
     steps = steps_of(model, chosen, peeled)
-    letters = max(7, round(size[1] / 50))
-    camera = _camera(model, chosen, shown, steps, size, letters)
-    facing = cameras.facing(chosen)
-    light = Daylight(
-        azimuth=facing - np.radians(38.0), altitude=np.radians(50.0), sun=LIGHT.sun, sky=LIGHT.sky, cloud=0.0
-    )
+    camera = _camera(model, chosen, shown, steps, size)
     ground = float(model.to_building(chosen.name, np.array([[0.0, chosen.ground, 0.0]]))[0, 1])
     scene = stage(model, shown, peeled.fixings, seed, ground, floor="paper")
-    paper = tuple(undevelop(float(v), EXPOSURE) for v in light_of(PAPER))
-    coated = finishes.finish(finish) if isinstance(finish, str) else finish
-    finest = camera.pixel_size(cameras.points_of(model, shown), size)
-    picture = render(
+    image = on_paper(
         scene,
-        palette(scene, coated, finest=finest / supersample),
         camera,
-        size,
-        daylight=light,
-        backdrop=backdrop(light, seed),
+        finish,
+        steps,
+        ("How the wall goes up", model.title),
+        sun=(cameras.facing(chosen) + SUN[0], SUN[1]),
+        finest=camera.pixel_size(cameras.points_of(model, shown), size),
+        size=size,
         supersample=supersample,
-        rays=RAYS,
-        plain=(paper[0], paper[1], paper[2]),
+        seed=seed,
     )
-    image = to_image(encode(develop(picture.light, EXPOSURE)))
-    for placed in place_labels(steps, scene, picture, size, letters):
-        draw(image, placed, size=letters)
-    headline(image, "How the wall goes up", model.title, letters)
     return save(image, path)
-
-
-def place_labels(
-    steps: Sequence[Step], scene: Stage, picture: Picture, size: tuple[int, int], letters: int
-) -> list[list[Placed]]:
-    """Set down the labels above and below a picture."""
-    out: list[list[Placed]] = []
-    for above in (True, False):
-        found = []
-        for number, step in enumerate(steps, start=1):
-            at = _anchor(step, scene, picture, above=above) if step.above is above else None
-            if at is not None:
-                found.append(Label(words=f"{number}  {step.words}", at=at))
-        edge = letters * TITLE_ROWS if above else size[1] - letters * 0.9
-        out.append(stair(found, edge=edge, above=above, size=letters, width=size[0]))
-    return out
-
-
-TITLE_ROWS = 2.6
-DOUBLED = 150.0  # pieces closer than this are counted as doubled, not as spaced [mm]
-
-
-def _anchor(step: Step, scene: Stage, picture: Picture, *, above: bool) -> tuple[float, float] | None:
-    """Where a leader ends: well inside what is seen of a step, and towards its label."""
-    from scipy.ndimage import distance_transform_edt
-
-    wanted = np.array([mark in step.marks for mark in scene.marks])
-    piece = np.where(picture.triangle >= 0, scene.piece[np.maximum(picture.triangle, 0)], -1)
-    seen: NDArray[np.bool_] = (piece >= 0) & wanted[np.maximum(piece, 0)]
-    if not seen.any():
-        return None
-    height = seen.shape[0]
-    rows, columns = np.nonzero(seen)
-    low, left = rows.min(), columns.min()
-    part = seen[low : rows.max() + 1, left : columns.max() + 1]
-    inset = np.minimum(distance_transform_edt(np.pad(part, 1)), height / 60)
-    towards = rows / height if above else 1 - rows / height
-    # Deep inside counts most; then near the label; then near the middle of what is seen.
-    middle = np.abs(columns - np.median(columns)) / seen.shape[1]
-    score = inset[rows - low + 1, columns - left + 1] / (height / 60) - 0.9 * towards - 0.6 * middle
-    best = int(np.argmax(score))
-    return float(columns[best]) + 0.5, float(rows[best]) + 0.5
 
 
 def steps_of(model: Model, wall: Wall, peeled: Peeled) -> list[Step]:
@@ -288,14 +202,11 @@ def _camera(
     parts: Sequence[Part],
     steps: Sequence[Step],
     size: tuple[int, int],
-    letters: int,
 ) -> Camera:
     """From the right, where the cut ends show, leaving room for the labels."""
     points = cameras.points_of(model, parts)
     facing = cameras.facing(wall)
-    above = rows_high(sum(s.above for s in steps), letters) + letters * (TITLE_ROWS + 0.6)
-    below = rows_high(sum(not s.above for s in steps), letters) + letters * 1.4
-    box = (size[0] * 0.03, above, size[0] * 0.94, max(size[1] - below, above + 10))
+    box = room_left(steps, size, (0.03, 0.94))
     floor = float(points[:, 1].min())
     shape = (int(box[2] - box[0]), max(1, int(box[3] - box[1])))
     view = cameras.framing(
@@ -307,16 +218,3 @@ def _camera(
         margin=0.0,
     )
     return view.inside(box, size)
-
-
-def headline(image: Image, heading: str, title: str, letters: int) -> None:
-    """Write a heading and the job's title at the top left; `letters` in pixels."""
-    from PIL import ImageDraw
-
-    pen = ImageDraw.Draw(image)
-    large = round(letters * 1.35)
-    pen.text((letters, letters * 0.7), heading, font=font(large, bold=True), fill=(32, 34, 36))
-    start = letters + font(large, bold=True).getlength(heading) + letters
-    room = image.size[0] - start - letters
-    words = shortened(title, font(letters), room)
-    pen.text((start, letters * 0.7 + large * 0.22), words, font=font(letters), fill=(90, 93, 96))

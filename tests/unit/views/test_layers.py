@@ -10,7 +10,7 @@ from PIL import Image
 
 from cladmodel.errors import OutputError
 from cladmodel.model import Kind
-from cladmodel.views import layers as module
+from cladmodel.views import on_paper as module
 from cladmodel.views.labels import Label, clashes, stair
 from cladmodel.views.layers import layers, steps_of
 from cladmodel.views.peel import STOPS, cut_right_of, peel
