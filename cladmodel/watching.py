@@ -7,8 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cladmodel.errors import readable
+
 if TYPE_CHECKING:
-    from rich.progress import Progress, TaskID
+    from rich.live import Live
+    from rich.progress import TaskID
 
     from cladmodel.many import Job, Result
 
@@ -48,46 +51,49 @@ class ManySteps:
     def __init__(self, count: int) -> None:
         self._count = count
         self._done = 0
-        self._progress: Progress | None = None
-        self._tasks: dict[str, TaskID] = {}
+        self._live: Live | None = None
+        self._tasks: dict[int, TaskID] = {}  # by the job itself: a scene may be checked twice
 
     def __enter__(self) -> ManySteps:
-        from rich.console import Console
+        from rich.console import Console, Group
+        from rich.live import Live
+        from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
         console = Console(stderr=True)
-        if console.is_terminal:
-            from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
-
-            columns = (TextColumn("{task.description}", markup=False), BarColumn(), TimeElapsedColumn())
-            self._progress = Progress(*columns, console=console, transient=True)
-            self._all = self._progress.add_task(self._so_many(), total=self._count)
-            self._progress.start()
+        if not console.is_terminal:
+            return self
+        words = TextColumn("{task.description}", markup=False)
+        self._all = Progress(words, BarColumn(), TimeElapsedColumn(), console=console)
+        self._each = Progress(SpinnerColumn(), TimeElapsedColumn(), words, console=console)
+        self._whole = self._all.add_task(self._so_many(), total=self._count)
+        self._live = Live(Group(self._each, self._all), console=console, transient=True)
+        self._live.start()
         return self
 
     def __exit__(self, *_: object) -> None:
-        if self._progress is not None:
-            self._progress.stop()
+        if self._live is not None:
+            self._live.stop()
 
     def started(self, job: Job) -> None:
         """A scene is begun."""
-        if self._progress is not None:
-            self._tasks[job.name] = self._progress.add_task(f"{job.name}: starting", total=None)
+        if self._live is not None:
+            self._tasks[id(job)] = self._each.add_task(f"{job.name}: starting", total=None)
 
     def step(self, job: Job, step: str) -> None:
         """A scene is at its next step."""
-        if self._progress is not None:
-            self._progress.update(self._tasks[job.name], description=f"{job.name}: {step}")
+        if self._live is not None:
+            self._each.update(self._tasks[id(job)], description=f"{job.name}: {step}")
 
     def done(self, result: Result) -> None:
         """A scene is done."""
         self._done += 1
-        line = f"{result.job.name}: {ENDINGS[result.ending.value]}, {result.seconds:.1f} s"
-        if self._progress is None:
+        line = readable(f"{result.job.name}: {ENDINGS[result.ending.value]}, {result.seconds:.1f} s")
+        if self._live is None:
             print(f"{self._done} of {self._count} done: {line}", file=sys.stderr, flush=True)
             return
-        self._progress.remove_task(self._tasks.pop(result.job.name))
-        self._progress.update(self._all, completed=self._done, description=self._so_many())
-        self._progress.console.print(line, markup=False, highlight=False, soft_wrap=True)
+        self._each.remove_task(self._tasks.pop(id(result.job)))
+        self._all.update(self._whole, completed=self._done, description=self._so_many())
+        self._live.console.print(line, markup=False, highlight=False, soft_wrap=True)
 
     def _so_many(self) -> str:
         return f"{self._done} of {self._count} done"

@@ -188,8 +188,8 @@ def test_on_a_terminal_it_tells_who_is_at_work_and_how_many_are_done(monkeypatch
             steps.started(each.job)
             steps.step(each.job, "drawing the sheets")
         steps.done(RESULTS[0])
-        assert steps._progress is not None
-        steps._progress.refresh()
+        assert steps._live is not None
+        steps._live.refresh()
     shown = capsys.readouterr().err
     assert "wrong-wall: drawing the sheets" in shown
     assert "1 of 3 done" in shown
