@@ -167,7 +167,8 @@ def build_model(scene: Scene) -> Model:
 
 def _model(scene: Scene, walls: tuple[SetOut, ...]) -> Model:
     pieces = [piece for done in walls for make in ELEMENTS for piece in make(scene, done)]
-    notes = rod_notes(scene)
+    site = (f"of the site: {line.strip()}" for line in scene.site_notes.splitlines() if line.strip())
+    notes = (*site, *rod_notes(scene))
     return Model(
         title=scene.title,
         walls=tuple(_wall(scene, done) for done in walls),

@@ -11,7 +11,6 @@ from cladmodel.drawings.cut_diagrams import cut_diagram_pages
 from cladmodel.drawings.details import detail_sheets
 from cladmodel.drawings.elevation import elevation_sheet
 from cladmodel.drawings.page import table_pages
-from cladmodel.drawings.pdf import pdf_bytes
 from cladmodel.drawings.primitives import Sheet
 from cladmodel.drawings.rod import rod_pages
 from cladmodel.drawings.section import section_sheet
@@ -101,18 +100,6 @@ def sheets(
     found += table_pages(title, "Quantities", [_table(one) for one in quantities])
     found += table_pages(title, "Checks and cautions", _check_tables(model, findings))
     return tuple(found)
-
-
-def sheets_pdf(model: Model, findings: Sequence[Finding], plan: CuttingPlan | None = None) -> bytes:
-    """All sheets of a job as one PDF document, the same bytes each time.
-
-    Parameters
-    ----------
-    model : Model
-    findings : sequence of Finding
-    plan : CuttingPlan, optional
-    """
-    return pdf_bytes(sheets(model, findings, plan), model.title)
 
 
 def _table(listing: Listing) -> Table:

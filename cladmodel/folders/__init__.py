@@ -1,1 +1,4 @@
-"""An output folder replaced whole or not at all; knows files and folders, no timber."""
+"""An output folder replaced whole or not at all.
+
+Here: files and folders only. Not here: scenes, models, or what the files are about.
+"""

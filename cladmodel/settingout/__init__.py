@@ -1,1 +1,5 @@
-"""Numbers only: tilt, courses, battens, joints, nails; pure functions, no meshes."""
+"""Numbers only: plan, courses, tilt, battens, openings, joints, nails; pure functions.
+
+Here: where everything stands, and whether it can. Not here: meshes, files, or what is measured
+afterwards.
+"""

@@ -74,35 +74,6 @@ thin_edge = 18
 least_lap = 40
 """
 
-BUILDING = """
-title = "Small L"
-[building]
-corners = [[0, 0], [3600, 0], [3600, 2100], [2100, 2100], [2100, 3900], [0, 3900]]
-names = ["south", "east", "porch", "nook", "north", "west"]
-heights = [2400, 2400, 2250, 2250, 2100, 2100]
-ground_clearance = 200
-[[building.wall]]
-name = "south"
-foot = [[0, -250], [1200, -250], [1200, 0], [3600, 0]]
-[[building.wall]]
-name = "west"
-foot = [[0, 0], [1800, 0], [1800, -250], [3900, -250]]
-[[opening]]
-name = "window"
-wall = "south"
-left = 1500
-width = 900
-sill = 900
-head = 1800
-[[opening]]
-name = "door"
-kind = "door"
-wall = "east"
-left = 500
-width = 900
-head = 2000
-"""
-
 GABLE = """
 title = "Gable"
 [wall]
@@ -146,11 +117,6 @@ def window() -> Model:
 @pytest.fixture(scope="session")
 def bare() -> Model:
     return build_model(load_scene_text(BARE))
-
-
-@pytest.fixture(scope="session")
-def building() -> Model:
-    return build_model(load_scene_text(BUILDING))
 
 
 @pytest.fixture(scope="session")
