@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 SOUND, FAILS, CANNOT = 0, 1, 2
 STOPPED = 130  # by Ctrl-C, as shells have it
+LONGEST_LINE = 900  # letters of a refusal, whatever it quotes
+# What typer raises for a word that is no command or option; it has no public name of its own.
+Misused = typer.BadParameter.__bases__[0]
 
 app = typer.Typer(
     name="cladmodel",
@@ -270,17 +273,24 @@ def _run_many(jobs: list[Job], at_once: int, *, tell_findings: bool) -> NoReturn
     raise typer.Exit(max(result.ending.value for result in results))
 
 
+def _misused(error: Exception) -> list[str]:
+    """What was wrong with the words of a command, and how to see which there are."""
+    context = getattr(error, "ctx", None)
+    command = "cladmodel" if context is None else context.command_path
+    said = readable(getattr(error, "format_message", error.__str__)(), LONGEST_LINE // 2)
+    return [f"cannot be run: {said}{'' if said.endswith(('.', '?')) else '.'} See: {command} --help"]
+
+
 def main() -> NoReturn:
     """Run the command; every error ends as one clear message and exit code 2."""
     try:
-        app(standalone_mode=True)
-    except SystemExit as end:
-        if end.code == STOPPED:  # typer's own for Ctrl-C
+        code = app(sys.argv[1:] or ["--help"], standalone_mode=False) or SOUND
+        if code == STOPPED:  # typer's own for Ctrl-C
             print("stopped", file=sys.stderr)
-        raise
+        sys.exit(code)
     except Exception as error:
-        if os.environ.get(TRACEBACK) and not isinstance(error, CladmodelError):
+        if os.environ.get(TRACEBACK) and not isinstance(error, CladmodelError | Misused):
             raise
-        for line in problem_lines(error):
-            _tell(line, file=sys.stderr)
+        for line in _misused(error) if isinstance(error, Misused) else problem_lines(error):
+            _tell(readable(line, LONGEST_LINE), file=sys.stderr)
     sys.exit(CANNOT)

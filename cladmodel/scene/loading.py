@@ -20,8 +20,13 @@ from cladmodel.scene.job import Scene
 MOST_BYTES = 1_000_000
 # TOML nested deeper than this is no job description.
 MOST_DEPTH = 8
+# Twice as many as a site of a hundred buildings has openings.
+MOST_ITEMS = 1_000
 INCH = 25.4  # mm, exact
 LONGEST_WHOLE = 2**63  # TOML 1.0: whole numbers of 64 bits; a longer one is read as endless
+
+Place = tuple[str | int, ...]
+"""Where a value stands: names of tables and fields, numbers of items from 0."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,8 +147,8 @@ def read_table(table: Mapping[str, Any]) -> Reading:
             # Of thousands only the first are told: the others need no words.
             told = len(problems) < MOST_TOLD
             problems[_dotted(where)] = _problem(fault, where) if told else _untold(fault, where)
-    for fault in faults:
-        _take_out(data, _place(fault["loc"], data))
+    for where in _whole_items({_place(fault["loc"], data) for fault in faults}):
+        _take_out(data, where)
     try:
         scene = Scene.model_validate(data)
     except ValidationError:
@@ -151,19 +156,20 @@ def read_table(table: Mapping[str, Any]) -> Reading:
     return Reading(scene=scene, problems=tuple(problems.values()), spoiled=frozenset(problems))
 
 
-def _lists_to_tuples(value: Any, depth: int) -> Any:
+def _lists_to_tuples(value: Any, depth: int, where: Place = ()) -> Any:
     if depth < 0:
-        raise _refused("", "...", f"nested more than {MOST_DEPTH} deep", "Flatten it.")
+        raise _refused(_dotted(where), None, f"nested more than {MOST_DEPTH} deep", "Flatten it.")
+    if isinstance(value, dict | list | tuple) and len(value) > MOST_ITEMS:
+        what = "fields" if isinstance(value, dict) else "items"
+        allowed = f"holds {len(value)} {what}; no table or list has more than {MOST_ITEMS}"
+        raise _refused(_dotted(where), None, allowed, "Is this a scene?")
     if isinstance(value, dict):
-        return {str(key): _lists_to_tuples(item, depth - 1) for key, item in value.items()}
+        return {str(key): _lists_to_tuples(item, depth - 1, (*where, key)) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return tuple(_lists_to_tuples(item, depth - 1) for item in value)
+        return tuple(_lists_to_tuples(item, depth - 1, (*where, n)) for n, item in enumerate(value))
     if isinstance(value, int) and not -LONGEST_WHOLE <= value < LONGEST_WHOLE:
         return math.inf if value > 0 else -math.inf
     return value
-
-
-Place = tuple[str | int, ...]
 
 
 def _place(loc: tuple[str | int, ...], data: Any) -> Place:
@@ -189,6 +195,18 @@ def _dotted(where: Place) -> str:
     for step in where:
         text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
     return text
+
+
+def _whole_items(places: set[Place]) -> list[Place]:
+    """Faulty values, a faulty item of a list as a whole; the last first, so that numbers stay true."""
+
+    def upto(where: Place) -> Place:
+        return next((where[: n + 1] for n, step in enumerate(where) if isinstance(step, int)), where)
+
+    def number(where: Place) -> int:
+        return where[-1] if where and isinstance(where[-1], int) else -1
+
+    return sorted({upto(where) for where in places}, key=number, reverse=True)
 
 
 def _take_out(data: dict[str, Any], where: Place) -> None:

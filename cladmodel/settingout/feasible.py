@@ -20,6 +20,7 @@ MOST_LEAN = 0.02
 PROUD = 2.0
 CLEAR = 1.0  # between a cut board's front arris and what is above it [mm] common practice, no source
 LEAST_COVER = 10.0  # of a fillet over the boards' tops [mm] common practice, no source
+MOST_TILT = 20.0  # a board that leans more is a louvre [deg] common practice, no source: 3-10 is usual
 LEAST_NOSE = 10.0  # a sill thinner at its nose splits [mm] common practice, no source
 
 Rule = Callable[[Scene], Iterator[Problem]]
@@ -174,16 +175,25 @@ def _lengths(side: Side) -> Iterator[Problem]:
 def _noses(scene: Scene) -> Iterator[Problem]:
     sides = sides_of(scene)
     profile = profile_of(scene)
-    nose = 0.0
+    nose = tilt = 0.0
     try:
         rod = rod_of(scene, sides)
         for side in sides:
             _, _, hung = hang_side(scene, side, rod)
             nose = max(nose, *(c.kick_out + profile.butt * math.cos(c.tilt) for c in hung))
+            tilt = max(tilt, *(c.tilt for c in hung))
     except SettingOutError as error:
         yield Problem(path="board", value=None, allowed=str(error), remedy="See board, rod and starter.")
         return
-    yield from _gaps(scene, profile.butt * max(math.sin(c.tilt) for c in hung))
+    if tilt > math.radians(MOST_TILT):
+        yield Problem(
+            path="board.butt",
+            value=scene.board.butt,
+            allowed=f"boards would lean by {math.degrees(tilt):.0f} degrees; {MOST_TILT:g} is most",
+            remedy="Thinner or wider boards, a larger gauge, or a thinner starter.",
+        )
+        return
+    yield from _gaps(scene, profile.butt * math.sin(tilt))
     thick = scene.battens.thickness
     inside = any(side.right is Corner.INSIDE for side in sides)
     limits = [("posts.size", scene.posts.size, thick)]

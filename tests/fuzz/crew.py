@@ -92,7 +92,7 @@ class Worker:
         """Start it, anew if it was stopped."""
         fresh = multiprocessing.get_context("spawn")
         self.pipe, there = fresh.Pipe()
-        self.process = fresh.Process(target=_work, args=(there, self.seed), daemon=True)
+        self.process = fresh.Process(target=_work, args=(there, self.seed))
         self.process.start()
         there.close()
 
