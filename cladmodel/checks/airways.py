@@ -28,7 +28,7 @@ from cladmodel.checks.bays import INSIDE, Bay
 from cladmodel.checks.finding import Point, point
 from cladmodel.checks.rules import TOUCH
 from cladmodel.model import Kind, Layer, Model, Part, Wall
-from cladmodel.solids.measure import Ints, gather, normals
+from cladmodel.solids.measure import Ints, bounds, gather, normals
 from cladmodel.solids.sections import section_polygons
 
 COLUMNS = 5
@@ -116,11 +116,13 @@ def airways(model: Model, wall: str) -> list[Airway]:
     strips = [(p, _plan(p)) for p in parts if p.kind is Kind.VENT_STRIP]
     solid = [p for p in parts if p.kind is not Kind.VENT_STRIP]
     place = model.wall_by_name[wall]
+    start, end = (bound[:, 0] for bound in bounds(gather(solid)))
     found: list[Airway] = []
     for bay in _bays(model, wall):
         left, right = float(bay.x[0]) - INSIDE, float(bay.x[-1]) + INSIDE
         at = [left + (i + 0.5) * (right - left) / COLUMNS for i in range(COLUMNS)]
-        cuts = [section_polygons([p for p in solid if _is_at(p, x)], x=x) for x in at]
+        met = [np.flatnonzero((start < x) & (x < end)) for x in at]
+        cuts = [section_polygons([solid[i] for i in own], x=x) for x, own in zip(at, met, strict=True)]
         clad = [clad_between(place, x) for x in at]
         runs = _stretches(bay)
         for number, rows in enumerate(runs):
@@ -137,10 +139,6 @@ def airways(model: Model, wall: str) -> list[Airway]:
             found.append(_lower(bay, (left, right), low, at, [(a, b) for a, b, _ in sides], strips, wall))
             found.append(_upper((left, right), high, at, [(a, t) for a, _, t in sides], wall))
     return found
-
-
-def _is_at(part: Part, x: float) -> bool:
-    return bool(part.vertices[:, 0].min() < x < part.vertices[:, 0].max())
 
 
 def _stretches(bay: Bay) -> list[Ints]:
@@ -167,22 +165,21 @@ def _sides(
     cut: Sequence[tuple[Part, Polygon]], low: float, high: float, soffit: float
 ) -> tuple[list[Piece], list[Piece], list[Piece]]:
     """Boards of a stretch with what touches them, what ends it below, and what ends it above."""
-    own: list[Piece] = []
-    rest: list[Piece] = []
-    for part, polygon in cut:
-        _, bottom, _, top = polygon.bounds
-        if top < low - NEAR or bottom > high + NEAR:
-            continue
-        inside = low - NEAR / 2 < (bottom + top) / 2 < high + NEAR / 2
-        if part.kind in _BOARDS:
-            if inside:
-                own.append((part.mark, part.kind, polygon))
-        else:
-            rest.append((part.mark, part.kind, polygon))
-    stack = shapely.union_all([p for _, _, p in own])
-    held = [r for r in rest if r[1] not in _ENDS and shapely.distance(stack, r[2]) < TOUCH and _thin(r[2])]
-    own += held
-    rest = [r for r in rest if r not in held]
+    pieces: list[Piece] = [(part.mark, part.kind, polygon) for part, polygon in cut]
+    shapes = np.array([polygon for _, polygon in cut], np.object_)
+    _, bottom, _, top = shapely.bounds(shapes).T
+    near = (top >= low - NEAR) & (bottom <= high + NEAR)
+    half_way = (bottom + top) / 2
+    inside = (low - NEAR / 2 < half_way) & (half_way < high + NEAR / 2)
+    board = np.array([part.kind in _BOARDS for part, _ in cut], np.bool_)
+    stack, others = np.flatnonzero(near & board & inside), np.flatnonzero(near & ~board)
+    held = []
+    for i in others:
+        beside = stack[(bottom[stack] <= top[i] + TOUCH) & (top[stack] >= bottom[i] - TOUCH)]
+        if pieces[i][1] not in _ENDS and _thin(shapes[i]):
+            held += [i] if (shapely.distance(shapes[beside], shapes[i]) < TOUCH).any() else []
+    own = [pieces[i] for i in (*stack, *held)]
+    rest = [pieces[i] for i in others if i not in held]
     middle = (low + high) / 2
     # Trims beside the bay reach into it half-way up; only what stands near an end narrows it.
     below = [r for r in rest if r[2].centroid.y < middle and r[2].bounds[1] < low + NEAR]
@@ -221,15 +218,13 @@ def clad_between(wall: Wall, x: float) -> tuple[float, float]:
 
 def _gap(one: Sequence[Piece], other: Sequence[Piece]) -> tuple[float, tuple[float, float], str]:
     """Narrowest way between two sides of a cut: its width, its middle (z, y), and what narrows it."""
-    best: tuple[float, tuple[float, float], str] = (float("inf"), (0.0, 0.0), "")
-    for _, _, a in one:
-        for mark, _, b in other:
-            width = float(shapely.distance(a, b))
-            if width < best[0]:
-                ends = shapely.get_coordinates(shapely.shortest_line(a, b))
-                z, y = ends.mean(axis=0)
-                best = (width, (float(z), float(y)), mark)
-    return best
+    if not one or not other:
+        return float("inf"), (0.0, 0.0), ""
+    a, b = (np.array([polygon for _, _, polygon in side], np.object_) for side in (one, other))
+    width = shapely.distance(a[:, None], b)
+    row, column = np.unravel_index(int(width.argmin()), width.shape)
+    z, y = shapely.get_coordinates(shapely.shortest_line(a[row], b[column])).mean(axis=0)
+    return float(width[row, column]), (float(z), float(y)), other[column][0]
 
 
 def _upper(

@@ -141,13 +141,14 @@ def _rows(parts: Sequence[Part], standing: Sequence[Part], membrane: Sequence[Pa
     """Heights at which to look: an even grid, every board's top edge, and within every other piece."""
     low = min(float(p.vertices[:, 1].min()) for p in membrane)
     high = max(float(p.vertices[:, 1].max()) for p in membrane)
+    reaching = {id(part) for part in standing}
     rows = list(np.linspace(low + INSIDE, high - INSIDE, max(2, int((high - low) // ROW) + 1)))
     for part in parts:
         bottom, top = float(part.vertices[:, 1].min()), float(part.vertices[:, 1].max())
         if part.kind is Kind.BOARD:
             back = part.vertices[part.vertices[:, 2] < part.vertices[:, 2].min() + INSIDE]
             rows.append(float(back[:, 1].max()) - INSIDE)
-        elif part in standing:
+        elif id(part) in reaching:
             rows += [bottom + INSIDE, (bottom + top) / 2, top - INSIDE]
     lowest = min((float(p.vertices[:, 1].min()) for p in parts if p.kind is Kind.BATTEN), default=low)
     inside = np.array([y for y in rows if max(low, min(lowest, 0.0)) <= y <= high])

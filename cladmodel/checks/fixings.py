@@ -285,12 +285,13 @@ def _drilling(wall: str, nailed: Sequence[Held], exposure: Exposure) -> Iterator
         for item in nailed
         if drilled is Drilled.NONE or (drilled is Drilled.ENDS and item.nail.to_end >= near_end)
     ]
+    bare = {id(item) for item in undrilled}
     thin = [item for item in undrilled if item.thickness < least - EXACT]
 
     def finding(item: Held) -> Finding:
-        short = item in thin
+        short = id(item) in bare and item.thickness < least - EXACT
         x, y, _ = item.nail.head
-        how = "undrilled" if item in undrilled else "drilled"
+        how = "undrilled" if id(item) in bare else "drilled"
         return Finding(
             check=NAME,
             verdict=Verdict.CAUTION if short else Verdict.OK,

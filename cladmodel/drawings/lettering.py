@@ -80,9 +80,12 @@ def text_box(text: Text) -> Polygon:
     """The rectangle that a text's letters fill, descenders included, where they stand. [mm on paper]."""
     width = text_width(text.text, text.height, text.bold)
     left = {Across.LEFT: 0.0, Across.MIDDLE: -width / 2, Across.RIGHT: -width}[text.across]
-    upright = box(left, -DESCENT * body(text.height), left + width, text.height)
+    low, (x, y) = -DESCENT * body(text.height), text.at
+    if text.angle == 0:
+        return box(left + x, low + y, left + width + x, text.height + y)
+    upright = box(left, low, left + width, text.height)
     turned = rotate(upright, text.angle, origin=(0, 0), use_radians=True)
-    return translate(turned, *text.at)
+    return translate(turned, x, y)
 
 
 def wrap(text: str, width: float, height: float, bold: bool = False) -> list[str]:

@@ -41,6 +41,8 @@ DOT = 0.45  # radius of a leader's dot
 GAP = 1.2  # between a leader's end and its words
 ARROW = 2.6  # length of an arrow head
 ARC_STEP = math.radians(0.5)
+_TURNS = np.linspace(0, 2 * math.pi, 12, endpoint=False)
+_DOT = tuple((DOT * math.cos(turn), DOT * math.sin(turn)) for turn in _TURNS)
 
 
 def strokes(primitives: Iterable[Primitive]) -> Iterator[Simple]:
@@ -144,8 +146,7 @@ def _extension(d: Dimension, point: Point, foot: Point) -> Iterator[Simple]:
 def _leader(leader: Leader) -> Iterator[Simple]:
     yield Polyline(layer=leader.layer, points=leader.points)
     x, y = leader.points[0]
-    turns = np.linspace(0, 2 * math.pi, 12, endpoint=False)
-    dot = tuple((x + DOT * math.cos(a), y + DOT * math.sin(a)) for a in turns)
+    dot = tuple((x + across, y + up) for across, up in _DOT)
     yield Fill(layer=leader.layer, outline=dot, colour="#1d1d1b")
     x, y = leader.points[-1]
     x += GAP if leader.across is Across.LEFT else -GAP
