@@ -326,6 +326,14 @@ class Model:
         """Walls by their names."""
         return {wall.name: wall for wall in self.walls}
 
+    @cached_property
+    def parts_by_wall(self) -> dict[str, tuple[Part, ...]]:
+        """Parts of each wall, in model order."""
+        found: dict[str, list[Part]] = {wall.name: [] for wall in self.walls}
+        for part in self.parts:
+            found.setdefault(part.wall, []).append(part)
+        return {name: tuple(own) for name, own in found.items()}
+
     def of_kind(self, *kinds: Kind, wall: str | None = None) -> list[Part]:
         """Parts of some kinds, in model order.
 
@@ -335,7 +343,8 @@ class Model:
         wall : str, optional
             Only this wall's.
         """
-        return [p for p in self.parts if p.kind in kinds and (wall is None or p.wall == wall)]
+        parts = self.parts if wall is None else self.parts_by_wall.get(wall, ())
+        return [p for p in parts if p.kind in kinds]
 
     def fixings_for(self, use: Use, wall: str | None = None) -> list[Fixings]:
         """Fixings of one use, in model order.

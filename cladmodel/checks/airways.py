@@ -224,7 +224,7 @@ def _gap(one: Sequence[Piece], other: Sequence[Piece]) -> tuple[float, tuple[flo
     width = shapely.distance(a[:, None], b)
     row, column = np.unravel_index(int(width.argmin()), width.shape)
     z, y = shapely.get_coordinates(shapely.shortest_line(a[row], b[column])).mean(axis=0)
-    return float(width[row, column]), (float(z), float(y)), other[column][0]
+    return float(width[row, column]), (float(z), float(y)), other[int(column)][0]
 
 
 def _upper(

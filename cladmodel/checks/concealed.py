@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point
 from cladmodel.checks.rules import Rules
 from cladmodel.model import Layer, Model, Use, Wall
@@ -70,20 +69,24 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
     """
     del rules
     lines = _sight_lines()
+    # The frame and sheets are behind every head: leaving them out changes nothing and is quicker.
+    parts = [p for p in model.parts if p.layer not in (Layer.FRAME, Layer.SHEATHING)]
+    # All walls in one set of axes: a corner's post, or another wing, may stand in the way.
+    solid = caster(gather(p.with_vertices(model.to_building(p.wall, p.vertices)) for p in parts))
     for wall in model.walls:
         groups = [f for f in model.fixings if f.wall == wall.name and f.concealed and f.use is not Use.BOARD]
         heads = [(group, index) for group in groups for index in range(len(group.heads))]
         if not heads:
             continue
-        # The frame and sheets are behind every head: leaving them out changes nothing and is quicker.
-        parts = [p for p in around(model, wall.name) if p.layer not in (Layer.FRAME, Layer.SHEATHING)]
         start = np.array(
             [g.heads[i] - (g.fastener.head_thickness + OFF_HEAD) * g.directions[i] for g, i in heads]
         )
-        face, _ = caster(gather(parts)).first(
-            np.repeat(start, len(lines), axis=0), np.tile(lines, (len(start), 1))
+        own = (p for p in model.parts_by_wall[wall.name] if p.layer not in (Layer.FRAME, Layer.SHEATHING))
+        front = max((float(p.vertices[:, 2].max()) for p in own), default=0.0)
+        face, _ = solid.first(
+            np.repeat(model.to_building(wall.name, start), len(lines), axis=0),
+            np.tile(lines @ wall.frame[:3, :3].T, (len(start), 1)),
         )
-        front = max((float(p.vertices[:, 2].max()) for p in parts if p.wall == wall.name), default=0.0)
         free = (face < 0).reshape(len(start), len(lines)) & ~_no_eye(start, lines, front, wall)
         seen = free.sum(axis=1)
         faults = [
