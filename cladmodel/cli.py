@@ -63,19 +63,19 @@ def build(
         "out"
     ),
     pictures: Annotated[bool, typer.Option(help="Draw preview.png and layers.png.")] = True,
-    jobs: AtOnce = 1,
+    at_once: AtOnce = 1,
 ) -> None:
     """Build SCENE: model, pictures, section and report into one folder; several: a folder in it for each."""
     given = _named(scenes)
     if len(given) > 1:
         from cladmodel.many import jobs_for
 
-        _run_many(jobs_for(given, out, pictures=pictures), jobs, tell_findings=False)
-    from cladmodel import jobs as whole
+        _run_many(jobs_for(given, out, pictures=pictures), at_once, tell_findings=False)
+    from cladmodel import jobs
     from cladmodel.watching import Steps
 
     with Steps() as steps:
-        outcome = whole.build(given[0], out, pictures=pictures, say=steps.say)
+        outcome = jobs.build(given[0], out, pictures=pictures, say=steps.say)
     for line in outcome.missing:
         _tell(f"not drawn: {line}", file=sys.stderr)
     for path in outcome.written:
@@ -88,7 +88,7 @@ def check(
     scenes: SceneFiles = None,
     all_of_them: Annotated[bool, typer.Option("--all", help="Also show what is sound.")] = False,
     explain: Annotated[str, typer.Option(metavar="NAME", help="Say what one check measures, and how.")] = "",
-    jobs: AtOnce = 1,
+    at_once: AtOnce = 1,
 ) -> None:
     """Build SCENE, measure it and say what is wrong; several: each. Nothing is written."""
     if explain:
@@ -99,10 +99,10 @@ def check(
         from cladmodel.many import Job
 
         several = [Job(name=str(scene), scene=scene, sound_too=all_of_them) for scene in given]
-        _run_many(several, jobs, tell_findings=True)
-    from cladmodel import jobs as whole
+        _run_many(several, at_once, tell_findings=True)
+    from cladmodel import jobs
 
-    _close(whole.check(given[0]), sound_too=all_of_them)
+    _close(jobs.check(given[0]), sound_too=all_of_them)
 
 
 def _named(scenes: list[Path] | None) -> list[Path]:
