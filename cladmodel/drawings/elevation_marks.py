@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
-from shapely import STRtree, get_parts
+from shapely import STRtree, get_parts, intersects
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -16,7 +16,7 @@ from cladmodel.drawings.lettering import DESCENT, LINE_PITCH, body, text_box, te
 from cladmodel.drawings.primitives import SMALLEST_LETTERS, Across, Leader, Point, Primitive, Text
 from cladmodel.drawings.strokes import texts
 from cladmodel.drawings.view import figure
-from cladmodel.model import Opening, Part, Wall
+from cladmodel.model import Floats, Opening, Part, Wall
 
 _SLIT = 0.4
 """Half of the widest slit that is no place for letters. [mm on paper]"""
@@ -105,7 +105,7 @@ def mark_boards(
             narrow.append((part, largest))
         else:
             missing.append(part.mark)
-    taken: list[BaseGeometry] = [text_box(text) for text in texts([*drawn, *marks])]
+    taken = _Taken([text_box(text) for text in texts([*drawn, *marks])])
     for part, polygon in narrow:
         point = polygon.representative_point()
         leader = _beside(view, wall, part.mark, view.paper((point.x, point.y)), taken)
@@ -113,7 +113,7 @@ def mark_boards(
             missing.append(part.mark)
             continue
         marks.append(leader)
-        taken += [*(text_box(text) for text in texts([leader])), LineString(leader.points)]
+        taken.add([*(text_box(text) for text in texts([leader])), LineString(leader.points)])
     return marks, missing
 
 
@@ -128,6 +128,9 @@ def _inside(view: FlatView, part: Part, polygon: Polygon) -> Text | None:
                 return text
     return None
 
+
+_LATEST = 64
+"""Shapes that are looked at one by one before they go into the tree: only speed depends on it."""
 
 _TRIED = 17
 """How many places along a board are tried for its mark."""
@@ -149,16 +152,37 @@ def _places(paper: Polygon) -> Iterator[Point]:
         yield place
 
 
-def _beside(
-    view: FlatView, wall: Wall, mark: str, target: Point, taken: Sequence[BaseGeometry]
-) -> Leader | None:
+class _Taken:
+    """What must be left alone, as it grows: a tree of most of it, and a list of the latest."""
+
+    def __init__(self, shapes: Sequence[BaseGeometry]) -> None:
+        self._tree, self._shapes = STRtree(shapes), list(shapes)
+        self._latest: list[BaseGeometry] = []
+
+    def add(self, shapes: Sequence[BaseGeometry]) -> None:
+        self._latest += shapes
+        if len(self._latest) > _LATEST:
+            self._shapes += self._latest
+            self._tree, self._latest = STRtree(self._shapes), []
+
+    def meets(self, room: BaseGeometry) -> bool:
+        """Whether anything taken is in a place."""
+        if self._tree.query(room, predicate="intersects").size:
+            return True
+        return bool(intersects(np.array(self._latest, np.object_), room).any())
+
+
+def _beside(view: FlatView, wall: Wall, mark: str, target: Point, taken: _Taken) -> Leader | None:
     """A leader from a board to its mark where there is nothing else, as short as can be."""
-    tree = STRtree(taken)
-    places = [*_in_openings(view, wall, mark, target), *_above(view, wall, mark, target)]
-    for leader in sorted(places, key=lambda one: math.dist(one.points[0], one.points[-1])):
+    roof = _under_soffit(view, wall)
+    places = [(leader, False) for leader in _in_openings(view, wall, mark, target)]
+    places += [(leader, True) for leader in _above(view, wall, mark, target)]
+    for leader, above in sorted(places, key=lambda one: math.dist(one[0].points[0], one[0].points[-1])):
         (text,) = texts([leader])
-        room = text_box(text).buffer(_AIR / 2).union(LineString(leader.points))
-        if not tree.query(room, predicate="intersects").size:
+        letters = text_box(text)
+        if above and roof.intersects(letters):
+            continue
+        if not taken.meets(letters.buffer(_AIR / 2).union(LineString(leader.points))):
             return leader
     return None
 
@@ -179,19 +203,26 @@ def _in_openings(view: FlatView, wall: Wall, mark: str, target: Point) -> Iterat
                 yield Leader(points=(target, (x1 - 1.0, y)), lines=(mark,), across=Across.RIGHT)
 
 
-def _above(view: FlatView, wall: Wall, mark: str, target: Point) -> Iterator[Leader]:
-    """Places over the soffit: up to so many rows, ever further to both sides."""
-    line = np.array([view.paper((float(x), float(y))) for x, y in wall.top_line])
-    roof = box(-1e4, -1e4, 1e4, 1e4).intersection(
+def _under_soffit(view: FlatView, wall: Wall) -> BaseGeometry:
+    """All that is below a wall's soffit, on paper, and some way beyond its ends."""
+    line = _soffit(view, wall)
+    return box(-1e4, -1e4, 1e4, 1e4).intersection(
         Polygon([(line[0, 0] - 60, -1e4), (line[0, 0] - 60, line[0, 1]), *line.tolist(),
                  (line[-1, 0] + 60, line[-1, 1]), (line[-1, 0] + 60, -1e4)])
     )  # fmt: skip
+
+
+def _soffit(view: FlatView, wall: Wall) -> Floats:
+    return np.array([view.paper((float(x), float(y))) for x, y in wall.top_line])
+
+
+def _above(view: FlatView, wall: Wall, mark: str, target: Point) -> Iterator[Leader]:
+    """Places over the soffit: up to so many rows, ever further to both sides."""
+    line = _soffit(view, wall)
     wide = text_width(mark, SMALLEST_LETTERS, bold=True)
     for row in range(_ROWS):
         for aside in (0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0, 18.0, -18.0):
             x = target[0] + aside
             base = max(float(np.interp(at, line[:, 0], line[:, 1])) for at in (x, x + wide + 1.5))
             y = base + _UP + SMALLEST_LETTERS / 2 + row * SMALLEST_LETTERS * LINE_PITCH
-            leader = Leader(points=(target, (x, y)), lines=(mark,))
-            if not roof.intersects(text_box(texts([leader])[0])):
-                yield leader
+            yield Leader(points=(target, (x, y)), lines=(mark,))
