@@ -7,7 +7,7 @@ z outward from the outer face of the battens. Right-handed. Millimetres, float64
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
 
@@ -319,7 +319,7 @@ class Model:
     parts: tuple[Part, ...]
     fixings: tuple[Fixings, ...]
     surroundings: tuple[Part, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
     @cached_property
     def wall_by_name(self) -> dict[str, Wall]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cladmodel.standards.sources import Standing
+
 TOUCH = 1e-3
 """Depth up to which two pieces only touch: a thousandth of a millimetre, far below anything timber can be
 cut to and a billion times float noise at wall size. [mm]"""
@@ -11,7 +13,7 @@ cut to and a billion times float noise at wall size. [mm]"""
 EXACT = 1e-6
 """How far a measured value may miss its limit by float noise alone. [mm, deg]"""
 
-COMMON = "common practice, no source"
+COMMON = str(Standing.COMMON)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

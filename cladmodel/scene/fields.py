@@ -9,8 +9,9 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
 from cladmodel.errors import unseen
+from cladmodel.standards.sources import Standing
 
-COMMON = "common practice, no source"
+COMMON = str(Standing.COMMON)
 
 
 class Table(BaseModel):

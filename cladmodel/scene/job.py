@@ -156,14 +156,12 @@ class RodTable(Table):
         10,
         380,
         "no course shows less than this; left out, four fifths of the largest gauge",
-        "common practice, no source",
     )
     most_spread: float = mm(
         25,
         0,
         200,
         "gauges may differ by this much for the courses to meet lines",
-        "common practice, no source",
     )
 
 

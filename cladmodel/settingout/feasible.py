@@ -13,14 +13,14 @@ from cladmodel.settingout.feasible_size import size_problems
 from cladmodel.settingout.hanging import hang_side, profile_of, rod_of
 from cladmodel.settingout.plan import Corner, Side, sides_of
 
-# A corner more than this out of plumb over the wall's height is a survey slip, not a wall. [-]
-# Common practice, no source.
+# A corner further out of plumb than this is a survey slip, not a wall. [-] common practice, no source
 MOST_LEAN = 0.02
-# Posts and trims stand this much prouder than the boards' noses: a shadow line. [mm] common practice
+# Posts and trims stand this much prouder than boards' noses: a shadow line. [mm] common practice, no source
 PROUD = 2.0
 CLEAR = 1.0  # between a cut board's front arris and what is above it [mm] common practice, no source
 LEAST_COVER = 10.0  # of a fillet over the boards' tops [mm] common practice, no source
 MOST_TILT = 20.0  # a board that leans more is a louvre [deg] common practice, no source: 3-10 is usual
+LEAST_WEB = 1.0  # of a vent strip between two slots: less tears [mm] common practice, no source
 LEAST_NOSE = 10.0  # a sill thinner at its nose splits [mm] common practice, no source
 
 Rule = Callable[[Scene], Iterator[Problem]]
@@ -89,14 +89,14 @@ def _board(scene: Scene) -> Iterator[Problem]:
 def _vent_strip(scene: Scene) -> Iterator[Problem]:
     strip = scene.vent_strip
     room = scene.battens.thickness / strip.rows
-    if strip.slot_width > room - 1:
+    if strip.slot_width > room - LEAST_WEB:
         yield Problem(
             path="vent_strip.slot_width",
             value=strip.slot_width,
-            allowed=f"{strip.rows} rows in this cavity leave {room - 1:g} at most",
+            allowed=f"{strip.rows} rows in this cavity leave {room - LEAST_WEB:g} at most",
             remedy="Fewer rows or narrower slots.",
         )
-    if strip.slot_length > strip.slot_spacing - 1:
+    if strip.slot_length > strip.slot_spacing - LEAST_WEB:
         yield Problem(
             path="vent_strip.slot_length",
             value=strip.slot_length,

@@ -14,10 +14,13 @@ from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.plan import Corner, Side, reach, sides_of
 from cladmodel.settingout.wall import post_faces
 
-# Boards shorter than this beside an opening cannot be nailed to two battens. [mm] common practice
+# Boards shorter than this beside an opening cannot be nailed to two battens. [mm] common practice, no source
 LEAST_PIER = 150.0
-# Two trims that meet may be this far off each other, or a trim off a post. [mm] common practice
+# Two trims that meet may be this far off each other, or a trim off a post. [mm] common practice, no source
 MEETING = 6.0
+# A door's foot this near to height 0 is at it. [mm] common practice, no source
+AT_FOOT = 1.0
+NOISE = 1e-6  # of sums of the scene's own numbers [mm]
 
 
 def opening_problems(scene: Scene) -> Iterator[Problem]:
@@ -64,7 +67,7 @@ def _heights(scene: Scene, side: Side, opening: OpeningTable, path: str) -> Iter
             )
         runs = side.outline.foot_runs()
         over = [r for r in runs if r.left < opening.left + opening.width and opening.left < r.right]
-        if len(over) != 1 or not over[0].level or abs(over[0].left_up) > 1.0:
+        if len(over) != 1 or not over[0].level or abs(over[0].left_up) > AT_FOOT:
             yield Problem(
                 path=f"{path}.left",
                 value=opening.left,
@@ -101,7 +104,7 @@ def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[
     least = LEAST_PIER + 2 * scene.board.fitting_gap
     rooms = (line.trim_left - faces[0], faces[1] - side.run_at_foot - line.trim_right)
     for room in rooms:
-        if not (-1e-6 <= room <= MEETING or room >= least):
+        if not (-NOISE <= room <= MEETING or room >= least):
             yield Problem(
                 path=f"{path}.left",
                 value=line.left,
@@ -120,7 +123,7 @@ def _in_the_frame(scene: Scene, side: Side, line: OpeningLines, path: str) -> It
     low = max(faces[0] + room, frame[0])
     room = scene.battens.width if faces[1] - side.run_at_foot - line.trim_right <= MEETING else 0.0
     high = min(faces[1] - side.run_at_foot - room, frame[1])
-    if line.left < low - 1e-6 or line.right > high + 1e-6:
+    if line.left < low - NOISE or line.right > high + NOISE:
         yield Problem(
             path=f"{path}.left",
             value=line.left,
@@ -168,7 +171,7 @@ def _apart(
             if beside:
                 pier = max(lines[b].trim_left - lines[a].trim_right, lines[a].trim_left - lines[b].trim_right)
                 need = 2 * scene.studs.thickness - 2 * scene.trims.width
-                sound = (max(0.0, need) - 1e-6 <= pier <= MEETING) or pier >= least
+                sound = (max(0.0, need) - NOISE <= pier <= MEETING) or pier >= least
             else:
                 sound = not boxes[a].intersects(boxes[b])
                 pier = high.clear_bottom - low.clear_top

@@ -16,7 +16,7 @@ from cladmodel.settingout.plan import Side, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod, RodLine, set_rod
 from cladmodel.settingout.tilt import Hung, Profile, hang, starter_thickness, steady_tilt
 
-# The largest gauge's share that no course should go below, unless the scene says. Common practice.
+# No course shows less than this share of the largest gauge, unless told. [-] common practice, no source
 LEAST_SHARE = 0.8
 
 

@@ -16,8 +16,11 @@ JOINT = 1_000.0
 KEPT = 12  # choices remembered for a run, so that a course above can ask for another
 MOST_TRIES = 2_000  # times a course may ask those below for another choice
 SEEN = 8  # courses below that a joint is kept away from
-# Along the wall a joint further off than this is no neighbour: it would weigh less than a 1e-8th. [mm]
-FAR_OFF = 20_000.0
+# A joint's weight as a neighbour falls to a third (1/e) over this length along the wall. [mm] by trial
+FADES = 1_000.0
+# Further off than this a joint is no neighbour: it would weigh less than a 1e-8th. [mm]
+FAR_OFF = 20 * FADES
+USED = 0.5  # what each earlier joint in a column counts against it, beside a neighbour's 1 [-] by trial
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +155,7 @@ def _ways(
         before = [best[s] for s in starts if s == run.left or c - s >= rules.least_piece]
         ways = sorted(itertools.chain.from_iterable(before))[:kept]
         if ways:
-            price = JOINT + (_dislike(c, below) + 0.5 * used[c])
+            price = JOINT + (_dislike(c, below) + USED * used[c])
             best[c] = [(cost + price, (*path, c)) for cost, path in ways]
             starts.append(c)
     return sorted(
@@ -172,7 +175,7 @@ def _dislike(column: float, below: Sequence[tuple[float, ...]]) -> float:
     for rank, course in enumerate(below[:SEEN]):
         first, last = bisect.bisect(course, column - FAR_OFF), bisect.bisect(course, column + FAR_OFF)
         for other in course[first:last]:
-            nearness += math.exp(-abs(column - other) / 1_000.0) / (1 + rank)
+            nearness += math.exp(-abs(column - other) / FADES) / (1 + rank)
     return nearness
 
 

@@ -10,6 +10,7 @@ from cladmodel.settingout.plan import Side
 # A post is straight: a wall's middle further than this off the line from foot to head shows as an
 # uneven gap at the post. [mm] common practice, no source
 STRAIGHT = 5.0
+THINNEST = 0.5  # packing thinner than this would be told as 0 [mm]
 
 
 def survey_notes(side: Side) -> tuple[str, ...]:
@@ -49,5 +50,5 @@ def packing_notes(side: Side, columns: tuple[Column, ...]) -> tuple[str, ...]:
     points = sorted(side.out_of_plane)
     along, behind = zip(*points, strict=True)
     packing = [(c.centre, float(np.interp(c.centre, along, behind))) for c in columns]
-    text = ", ".join(f"{x:.0f}: {thick:.0f}" for x, thick in packing if thick >= 0.5)
+    text = ", ".join(f"{x:.0f}: {thick:.0f}" for x, thick in packing if thick >= THINNEST)
     return (f"{side.name}: pack behind the battens (place along the wall: packing) {text}.",) if text else ()
