@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import errno
+import subprocess
+import sys
 
 import pytest
 
@@ -97,3 +99,40 @@ def test_a_file_system_without_locks_still_gets_whole_sets(out, monkeypatch):
     monkeypatch.setattr("cladmodel.folders.scratch._lock", no_locks)
     make(out, NEW)
     assert found(out) == NEW
+
+
+def test_many_runs_of_their_own_into_one_folder_end_whole_or_are_refused(out):
+    """Each puts a set of five files with its own name in them, again and again."""
+    code = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from cladmodel.errors import OutputError\n"
+        "from cladmodel.folders.whole import staged\n"
+        "out, word = Path(sys.argv[1]), sys.argv[2]\n"
+        "for n in range(40):\n"
+        "    try:\n"
+        "        with staged(out) as stage:\n"
+        "            for name in ('report.md', word, *(f'drawings/{word}{i}' for i in range(3))):\n"
+        "                (stage / name).parent.mkdir(exist_ok=True)\n"
+        "                (stage / name).write_text(word)\n"
+        "        print('put')\n"
+        "    except OutputError as error:\n"
+        "        print('refused' if 'another build is writing to it' in str(error) else error)\n"
+    )
+    put(out, MINE)
+    runs = {
+        word: subprocess.Popen([sys.executable, "-c", code, out, word], stdout=subprocess.PIPE, text=True)
+        for word in ("one", "two", "three")
+    }
+    came_to = {word: run.communicate(timeout=120)[0].split() for word, run in runs.items()}
+    assert [run.returncode for run in runs.values()] == [0, 0, 0]
+    assert {len(words) for words in came_to.values()} == {40}
+    assert {word for words in came_to.values() for word in words} <= {"put", "refused"}
+    sets = [
+        dict.fromkeys(("report.md", word, *(f"drawings/{word}{i}" for i in range(3))), word)
+        for word in came_to
+    ]
+    left = found(out)
+    assert {name: left.pop(name) for name in MINE} == MINE
+    assert left in sets
+    assert [p.name for p in out.parent.iterdir()] == ["out"]
