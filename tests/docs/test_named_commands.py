@@ -9,12 +9,8 @@ import sys
 import pytest
 
 from ..building import ROOT
+from .documents import DOCUMENTS, text_of
 
-DOCUMENTS = [
-    "README.md",
-    "DEVELOPERS.md",
-    *sorted(str(p.relative_to(ROOT)) for p in (ROOT / "shared/docs").glob("*.md")),
-]
 # In a block of commands, or quoted within a sentence; never the name of the package or of a folder.
 TYPED = re.compile(r"(?:bin/cladmodel|`cladmodel) (--\w+|[a-z][\w-]*)([^`\n#&|>]*)")
 
@@ -23,7 +19,7 @@ def typed() -> list[tuple[str, str, tuple[str, ...]]]:
     """Document, command and the options given with it."""
     found = []
     for name in DOCUMENTS:
-        for command, rest in TYPED.findall((ROOT / name).read_text(encoding="utf-8")):
+        for command, rest in TYPED.findall(text_of(name)):
             found.append((name, command, tuple(re.findall(r"(?<!\S)--[\w-]+", rest))))
     return sorted(set(found))
 
@@ -67,17 +63,3 @@ def test_a_command_in_a_document_is_there(commands, document, command, options):
 def test_every_command_is_told_of_in_the_readme(commands):
     told = {command for name, command, _ in typed() if name == "README.md"}
     assert commands <= told, commands - told
-
-
-def test_every_path_that_the_readme_links_to_is_there():
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    links = [link for link in re.findall(r"\]\(([^)#]+)\)", text) if "://" not in link]
-    assert links
-    assert [link for link in links if not (ROOT / link).exists()] == []
-
-
-def test_scenes_named_in_the_readme_are_there():
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    named = set(re.findall(r"scenes/[\w-]+\.toml", text))
-    assert named
-    assert [name for name in named if not (ROOT / name).exists()] == []
