@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from cladmodel.errors import CladmodelError, PictureError, SceneError
 
 if TYPE_CHECKING:
-    from cladmodel.checks.finding import Finding
+    from cladmodel.checks.finding import Finding, Verdict
     from cladmodel.jobs import Outcome
 
 TRACEBACK = "CLADMODEL_TRACEBACK"
@@ -82,7 +82,7 @@ def problem_lines(error: Exception) -> list[str]:
     ]
 
 
-def _words() -> dict[object, str]:
+def _words() -> dict[Verdict, str]:
     from cladmodel.checks.finding import Verdict
 
     return {
