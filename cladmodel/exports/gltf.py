@@ -7,9 +7,7 @@ precision then holds a thousandth of a millimetre at ten metres. The same model 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Literal
 
 import numpy as np
@@ -18,7 +16,6 @@ from numpy.typing import NDArray
 from cladmodel.exports.facets import Facets, facets
 from cladmodel.exports.fasteners import fastener_solid, merged_heads, rotations
 from cladmodel.exports.figures import METRES, fixing_figures, part_figures
-from cladmodel.exports.files import write_whole
 from cladmodel.exports.gltf_file import GlbFile, Json, without_empty
 from cladmodel.exports.gltf_looks import Looks
 from cladmodel.exports.gltf_textures import grain_uv
@@ -32,30 +29,6 @@ FixingDetail = Literal["heads", "instances", "none"]
 PLACE_DECIMALS = 7
 TURN_DECIMALS = 9
 NO_TURN = (0.0, 0.0, 0.0, 1.0)
-
-
-def write_glb(
-    model: Model,
-    path: str | os.PathLike[str],
-    *,
-    finish_colours: Colours | None = None,
-    finishes: Sequence[FinishLook] = (),
-    textures: Mapping[str, Texture] | None = None,
-    fixings: FixingDetail = "instances",
-    normals: bool = True,
-    surroundings: bool = False,
-) -> Path:
-    """Write a model as one GLB file, whole or not at all; see `glb_bytes`."""
-    data = glb_bytes(
-        model,
-        finish_colours=finish_colours,
-        finishes=finishes,
-        textures=textures,
-        fixings=fixings,
-        normals=normals,
-        surroundings=surroundings,
-    )
-    return write_whole(path, data)
 
 
 def glb_bytes(

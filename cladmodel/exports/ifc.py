@@ -10,25 +10,17 @@ The same model gives the same text. ISO 16739-1:2018.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from cladmodel.exports.files import write_whole
 from cladmodel.exports.flats import flat_faces, pushed
 from cladmodel.exports.ifc_file import PRECISION, IfcFile, label
 from cladmodel.exports.ifc_kinds import PRODUCTS
 from cladmodel.exports.materials import Colours
 from cladmodel.exports.placing import frame_both_z_up, z_up
 from cladmodel.model import Fixings, Floats, Kind, Model, Part, Wall
-
-
-def write_ifc(model: Model, path: str | os.PathLike[str], *, finish_colours: Colours | None = None) -> Path:
-    """Write a model as one IFC file, whole or not at all; see `ifc_bytes`."""
-    return write_whole(path, ifc_bytes(model, finish_colours=finish_colours))
 
 
 def ifc_bytes(model: Model, *, finish_colours: Colours | None = None) -> bytes:

@@ -7,16 +7,13 @@ For a print there is `cladmodel.exports.printing`, which makes one solid of them
 
 from __future__ import annotations
 
-import os
 import struct
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 
 from cladmodel.exports.archive import file_name, zip_bytes
 from cladmodel.exports.facets import face_vectors, unit
-from cladmodel.exports.files import write_whole
 from cladmodel.exports.placing import placed_z_up
 from cladmodel.model import Floats, Ints, Layer, Model, Part
 
@@ -108,8 +105,3 @@ def triangles_stl(vertices: Floats, faces: Ints, header: bytes = HEADER) -> byte
     triangles["normal"] = unit(face_vectors(vertices, faces))
     triangles["corners"] = vertices[faces]
     return header + struct.pack("<I", len(faces)) + triangles.tobytes()
-
-
-def write_stl(model: Model, path: str | os.PathLike[str], *, surroundings: bool = False) -> Path:
-    """Write a model as one binary STL, whole or not at all; see `stl_bytes`."""
-    return write_whole(path, stl_bytes(model, surroundings=surroundings))

@@ -7,16 +7,14 @@ where not shown by the readers that the tests use.
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
 from cladmodel.exports.archive import zip_bytes
-from cladmodel.exports.files import write_whole
+from cladmodel.exports.figures import part_figures
 from cladmodel.exports.materials import Colours, look_of
 from cladmodel.exports.placing import frame_z_up
 from cladmodel.model import Floats, Model, Part
@@ -44,11 +42,6 @@ _MATERIALS = 1  # id of the table of materials; objects count on from it
 _LINE_SIGNS = re.compile("[\t\n\r]")
 # What XML 1.0 has no way to write at all (section 2.2).
 _UNWRITABLE = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-
-
-def write_3mf(model: Model, path: str | os.PathLike[str], *, finish_colours: Colours | None = None) -> Path:
-    """Write a model as one 3MF file, whole or not at all; see `threemf_bytes`."""
-    return write_whole(path, threemf_bytes(model, finish_colours=finish_colours))
 
 
 def threemf_bytes(model: Model, *, finish_colours: Colours | None = None) -> bytes:
@@ -116,14 +109,9 @@ def _piece(part: Part, number: int, materials: Mapping[str, int]) -> Iterator[st
     yield f'<object id="{number}" type="model" name={mark} partnumber={mark} {look}>'
     yield "<metadatagroup>"
     yield _metadata("piece:mark", part.mark)
-    yield _metadata("piece:kind", str(part.kind))
-    yield _metadata("piece:wall", part.wall)
-    if part.course is not None:
-        yield _metadata("piece:course", str(int(part.course)))
-    yield _metadata("piece:cut_length_mm", _number(float(part.cut_length_mm), 3))
-    yield _metadata("piece:section", part.section)
-    if part.assembly is not None:
-        yield _metadata("piece:assembly", part.assembly)
+    for name, value in part_figures(part).items():
+        if name != "material":  # its look says it already
+            yield _metadata(f"piece:{name}", _number(value) if isinstance(value, float) else str(value))
     yield "</metadatagroup>"
     yield "<mesh><vertices>"
     for x, y, z in (np.round(part.vertices, DECIMALS) + 0.0).tolist():

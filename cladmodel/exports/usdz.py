@@ -7,7 +7,6 @@ nails and screws are one mesh a group; shanks are left out. The same model gives
 
 from __future__ import annotations
 
-import os
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -20,7 +19,6 @@ from cladmodel.exports.extras import load
 from cladmodel.exports.facets import face_vectors, unit
 from cladmodel.exports.fasteners import merged_heads
 from cladmodel.exports.figures import METRES, fixing_figures, part_figures
-from cladmodel.exports.files import write_whole
 from cladmodel.exports.materials import Colours, look_of
 from cladmodel.model import Fixings, Floats, Ints, Layer, Model, Part, Wall
 
@@ -28,11 +26,6 @@ from cladmodel.model import Fixings, Floats, Ints, Layer, Model, Part, Wall
 _ALIGN = 64
 _BUILDING = "/building"
 _METAL = "metal"  # what nails and screws look like
-
-
-def write_usdz(model: Model, path: str | os.PathLike[str], *, finish_colours: Colours | None = None) -> Path:
-    """Write a model as one USDZ file, whole or not at all; see `usdz_bytes`."""
-    return write_whole(path, usdz_bytes(model, finish_colours=finish_colours))
 
 
 def usdz_bytes(model: Model, *, finish_colours: Colours | None = None) -> bytes:

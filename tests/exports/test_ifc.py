@@ -13,7 +13,7 @@ import ifcopenshell.validate
 import numpy as np
 import pytest
 
-from cladmodel.exports.ifc import ifc_bytes, write_ifc
+from cladmodel.exports.ifc import ifc_bytes
 from cladmodel.exports.ifc_kinds import PRODUCTS
 from cladmodel.model import Kind, Layer, Model
 
@@ -220,7 +220,3 @@ def test_layers_named_in_the_file_are_the_models(model: Model, file: ifcopenshel
         if each.Representation is not None
     }
     assert told == {part.layer for part in model.parts} <= set(Layer)
-
-
-def test_written_whole(model: Model, tmp_path) -> None:
-    assert write_ifc(model, tmp_path / "model.ifc").read_bytes() == ifc_bytes(model)

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from cladmodel.exports.materials import LOOKS
-from cladmodel.exports.threemf import threemf_bytes, write_3mf
+from cladmodel.exports.threemf import threemf_bytes
 from cladmodel.model import Model
 
 from .readers import one_line
@@ -115,7 +115,3 @@ def test_signs_that_xml_cannot_carry_are_replaced(model: Model) -> None:
     part = replace(model.parts[0], mark="bell \a, null \0, \ufffe")
     (mesh,) = meshes(strict(threemf_bytes(replace(model, title="\x1b", parts=(part,)))))
     assert mesh.GetName() == "bell \ufffd, null \ufffd, \ufffd"
-
-
-def test_written_whole(model: Model, tmp_path) -> None:
-    assert write_3mf(model, tmp_path / "model.3mf").read_bytes() == threemf_bytes(model)

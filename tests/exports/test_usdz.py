@@ -14,7 +14,7 @@ import trimesh
 from pxr import Gf, Usd, UsdGeom, UsdShade, UsdValidation
 
 from cladmodel.exports.materials import LOOKS
-from cladmodel.exports.usdz import usdz_bytes, write_usdz
+from cladmodel.exports.usdz import usdz_bytes
 from cladmodel.model import Model
 
 
@@ -23,7 +23,9 @@ def opened(tmp_path: Path) -> Callable[..., Usd.Stage]:
     kept = []  # prims do not keep their stage alive
 
     def open_stage(model: Model, **options) -> Usd.Stage:
-        kept.append(Usd.Stage.Open(str(write_usdz(model, tmp_path / "model.usdz", **options))))
+        file = tmp_path / "model.usdz"
+        file.write_bytes(usdz_bytes(model, **options))
+        kept.append(Usd.Stage.Open(str(file)))
         return kept[-1]
 
     return open_stage
