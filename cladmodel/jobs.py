@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,14 +11,13 @@ from cladmodel.errors import OutputError, PictureError
 from cladmodel.folders.manifest import MANIFEST
 from cladmodel.folders.whole import staged
 from cladmodel.measuring import measure, plan_of
+from cladmodel.showing import Say
 
 if TYPE_CHECKING:
     from cladmodel.checks.finding import Finding
     from cladmodel.model import Model
     from cladmodel.scene.job import Scene
     from cladmodel.schedules.cutplan import CuttingPlan
-
-Say = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,7 +30,7 @@ class Outcome:
     findings : tuple of Finding
     written : tuple of Path
     missing : tuple of str
-        Pictures that could not be drawn, each with what to install.
+        Pictures that could not be drawn, or the page, each with what to install.
     """
 
     model: Model
@@ -217,7 +215,7 @@ def new(file: Path) -> None:
     OutputError
         If the file is there already or cannot be written.
     """
-    from cladmodel.exports.files import write_whole
+    from cladmodel.folders.one_file import write_whole
     from cladmodel.scene.schema import commented_scene
 
     if file.exists():

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from cladmodel.views.finishes import Finish
 
 Say = Callable[[str], None]
+"""Who is told each step as it begins."""
 
 
 def draw_preview(scene: Scene, model: Model, path: Path) -> None:
@@ -94,7 +95,8 @@ class Shot:
     dated: str = ""
 
 
-# A picture larger than this each way takes more memory than a small machine has. [pixels] 4K and a little
+# Sides of a picture. [pixels] A larger one, 4K and a little, takes more memory than a small machine has; on a
+# smaller one no board can be told from the next.
 LARGEST = 4_096
 SMALLEST = 64
 
@@ -120,7 +122,7 @@ def render(path: Path, picture: Path, shot: Shot) -> None:
         If the file cannot be written or the picture asked for does not exist.
     """
     from cladmodel.build import build_planned, load_scene
-    from cladmodel.exports.files import write_whole
+    from cladmodel.folders.one_file import write_whole
 
     endings = (".gif", ".webp") if shot.view == "turn" else (".png",)
     if picture.suffix.lower() not in endings:
@@ -231,7 +233,7 @@ def named_finish(scene: Scene, name: str) -> Finish:
 
 
 def export(path: Path, file: Path, *, print_scale: float | None = None, split: str = "") -> None:
-    """Write a scene's model in the format of a file's suffix.
+    """Write a scene's model in the format that a file's ending asks for.
 
     Parameters
     ----------
@@ -248,12 +250,12 @@ def export(path: Path, file: Path, *, print_scale: float | None = None, split: s
     SceneError, SettingOutError, SolidError
         If the scene cannot be built.
     OutputError
-        If the suffix is not known or the file cannot be written.
+        If the ending is not known or the file cannot be written.
     """
     from cladmodel.build import build_planned, load_scene
-    from cladmodel.exports.files import write_whole
     from cladmodel.exports.formats import export as write
     from cladmodel.exports.formats import format_of
+    from cladmodel.folders.one_file import write_whole
 
     if split not in ("", "layers", "pieces"):
         raise OutputError(f"split = {split!r}: use layers or pieces")
@@ -300,7 +302,7 @@ def page(path: Path, file: Path, say: Say) -> None:
         If cladmodel was installed without the page, or the file cannot be written.
     """
     from cladmodel.build import build_planned, load_scene, rules_of
-    from cladmodel.exports.files import write_whole
+    from cladmodel.folders.one_file import write_whole
     from cladmodel.measuring import measure, plan_of
     from cladmodel.page.bundle import load_bundle
     from cladmodel.schedules.report import report

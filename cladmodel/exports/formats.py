@@ -9,13 +9,13 @@ from pathlib import Path
 
 from cladmodel.errors import OutputError
 from cladmodel.exports.extras import load
-from cladmodel.exports.files import write_whole
 from cladmodel.exports.gltf import glb_bytes
 from cladmodel.exports.ifc import ifc_bytes
 from cladmodel.exports.materials import Colours, FinishLook
 from cladmodel.exports.stl import stl_bytes
 from cladmodel.exports.threemf import threemf_bytes
 from cladmodel.exports.usdz import usdz_bytes
+from cladmodel.folders.one_file import write_whole
 from cladmodel.model import Model
 
 

@@ -36,7 +36,7 @@ def folder_meant(out: Path) -> Path:
         folder = out.resolve()
     except (OSError, RuntimeError, ValueError) as error:
         # RuntimeError: a link that leads back to itself. ValueError: a null character in the name.
-        raise OutputError(f"{out}: cannot be written: {_reason(error)}. Name another folder.") from error
+        raise OutputError(f"{out}: cannot be written: {reason(error)}. Name another folder.") from error
     if os.path.lexists(folder) and not folder.is_dir():
         raise OutputError(f"{out}: cannot be written: it is a file, not a folder. Name another folder.")
     inside = f"Name a folder inside it, as {out / 'out'}"
@@ -72,6 +72,12 @@ def _unescaped(word: str) -> str:
     return re.sub(r"\\([0-7]{3})", lambda found: chr(int(found[1], 8)), word)
 
 
-def _reason(error: Exception) -> str:
+def reason(error: Exception) -> str:
+    """The system's own words for an error, on one line and without a path.
+
+    Parameters
+    ----------
+    error : Exception
+    """
     text = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
     return " ".join(text.split()).rstrip(".")

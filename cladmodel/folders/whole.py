@@ -12,7 +12,7 @@ from cladmodel.errors import OutputError
 from cladmodel.folders.carrying import carry_over
 from cladmodel.folders.exchange import flush, flush_names, put_in_place
 from cladmodel.folders.manifest import MANIFEST, read_manifest, write_manifest
-from cladmodel.folders.refusals import folder_meant
+from cladmodel.folders.refusals import folder_meant, reason
 from cladmodel.folders.scratch import Scratch, held, remove, scratch_of, settle_inside
 
 # What a system says to whom may not write.
@@ -125,11 +125,11 @@ def _may_write(folder: Path) -> bool:
 
 
 def _cannot(out: Path, folder: Path, error: OSError) -> OutputError:
-    reason = (error.strerror or str(error)).rstrip(".")
+    why = reason(error)
     if error.errno in LOCKED and folder.is_dir() and _may_write(folder) and not _may_write(folder.parent):
         return OutputError(
-            f"{out}: cannot be replaced whole: {reason} in {folder.parent}, where it stands. "
+            f"{out}: cannot be replaced whole: {why} in {folder.parent}, where it stands. "
             f"Name a folder inside it, as {out / 'out'}."
         )
     remedy = REMEDIES.get(error.errno or 0, "Name a folder you may write to.")
-    return OutputError(f"{out}: cannot be written: {reason}. {remedy}")
+    return OutputError(f"{out}: cannot be written: {why}. {remedy}")

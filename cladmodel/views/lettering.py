@@ -1,10 +1,8 @@
-"""Words on pictures, and pictures into files."""
+"""Words on pictures, and pictures into PNG files."""
 
 from __future__ import annotations
 
 import io
-import os
-import tempfile
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,12 +10,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.errors import OutputError
+from cladmodel.folders.one_file import write_whole
 from cladmodel.views.colour import Singles
 
 if TYPE_CHECKING:
     from PIL.Image import Image
     from PIL.ImageFont import FreeTypeFont
+
+PAPER, INK, FAINT = "#f5f4f0", (32, 34, 36), (96, 99, 102)
+"""Background of what is drawn on paper, letters, and letters of less weight."""
 
 
 @lru_cache(maxsize=16)
@@ -81,30 +82,7 @@ def save(image: Image, path: Path | str, words: str = "") -> Path:
     if words:
         about.add_itxt("Description", words)
     image.save(data, format="PNG", compress_level=4, pnginfo=about)
-    return write_bytes(data.getbuffer(), path)
-
-
-def write_bytes(data: bytes | memoryview, path: Path | str) -> Path:
-    """Write a file whole or not at all.
-
-    Raises
-    ------
-    OutputError
-        If the file cannot be written.
-    """
-    target = Path(path)
-    name = ""
-    try:
-        handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-        Path(name).chmod(0o644)
-        Path(name).replace(target)
-    except OSError as error:
-        if name:
-            Path(name).unlink(missing_ok=True)
-        raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
-    return target
+    return write_whole(path, data.getvalue())
 
 
 def shortened(words: str, letters: FreeTypeFont, room: float) -> str:

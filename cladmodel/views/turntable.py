@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cladmodel.errors import OutputError
+from cladmodel.folders.one_file import write_whole
 from cladmodel.model import Model
 from cladmodel.views import cameras, finishes
 from cladmodel.views.backdrop import backdrop
@@ -17,7 +18,7 @@ from cladmodel.views.cameras import Camera, Floats
 from cladmodel.views.colour import Singles, encode
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
-from cladmodel.views.lettering import caption, write_bytes
+from cladmodel.views.lettering import caption
 from cladmodel.views.palette import palette
 from cladmodel.views.preview import EXPOSURE, caption_of, daylight_on, with_surroundings
 from cladmodel.views.rendering import render
@@ -76,20 +77,20 @@ def turntable(
     """
     kind = Path(path).suffix.lower()
     if kind not in KINDS:
-        raise OutputError(f"{path}: a turn is written as {' or '.join(KINDS)}. Give it that suffix.")
+        raise OutputError(f"{path}: a turn is written as {' or '.join(KINDS)}. Give it that ending.")
     if not 4 <= frames <= MOST or seconds <= 0:
         raise OutputError(f"turn: 4 to {MOST} frames in more than 0 seconds, not {frames} in {seconds:g}")
-    coat = finishes.finish(finish) if isinstance(finish, str) else finish
-    words = caption_of(coat)
+    chosen = finishes.as_finish(finish)
+    words = caption_of(chosen)
     pictures = [
-        caption(shown, words) for shown in _shots(model, coat, size, frames, supersample, daylight, seed)
+        caption(shown, words) for shown in _shots(model, chosen, size, frames, supersample, daylight, seed)
     ]
-    return write_bytes(_animated(pictures, kind, seconds), path)
+    return write_whole(path, _animated(pictures, kind, seconds))
 
 
 def _shots(
     model: Model,
-    coat: Finish,
+    finish: Finish,
     size: tuple[int, int],
     frames: int,
     supersample: int,
@@ -103,7 +104,7 @@ def _shots(
     shown = [p for p in parts if p.section != "grass"]
     scene = stage(model, shown, model.fixings, seed, cameras.ground_level(model))
     finest = min(camera.pixel_size(points, size) for camera in walk) / supersample
-    colours, sky = palette(scene, coat, finest=finest), backdrop(light, seed)
+    colours, sky = palette(scene, finish, finest=finest), backdrop(light, seed)
     return [
         encode(
             develop(

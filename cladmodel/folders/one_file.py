@@ -8,6 +8,7 @@ import secrets
 from pathlib import Path
 
 from cladmodel.errors import OutputError
+from cladmodel.folders.refusals import reason
 
 # What any new file asks for before the user's umask takes its share; the same as open() asks for.
 NEW_FILE_MODE = 0o666
@@ -46,7 +47,7 @@ def write_whole(path: str | os.PathLike[str], data: bytes) -> Path:
             _write_beside_and_rename(target, data)
     except (OSError, ValueError, RuntimeError) as error:
         # ValueError: a null character in the name. RuntimeError: a link that leads back to itself.
-        raise OutputError(f"{given}: cannot be written: {_reason(error)}.") from error
+        raise OutputError(f"{given}: cannot be written: {reason(error)}.") from error
     return given
 
 
@@ -77,9 +78,3 @@ def _write_beside_and_rename(target: Path, data: bytes) -> None:
         with contextlib.suppress(OSError):
             beside.unlink()
         raise
-
-
-def _reason(error: Exception) -> str:
-    """Return the system's own words for an error, on one line and without a path."""
-    text = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-    return " ".join(text.split()).rstrip(".")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from cladmodel.errors import OutputError
-from cladmodel.exports.files import write_whole
+from cladmodel.folders.one_file import write_whole
 
 
 def only_file_in(folder: Path) -> Path:
