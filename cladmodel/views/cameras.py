@@ -17,6 +17,7 @@ Singles = NDArray[np.float32]
 EYE = 1500.0  # height of the camera over the ground, about a person's eye [mm]
 BELOW_EAVES = 0.72  # the camera stays under this share of the eaves' height, so that the horizon does too
 MARGIN = 0.055  # clear space round what is framed, as a share of the picture
+NARROWEST, WIDEST = 1.0, 120.0  # a wider level picture is stretched out of all likeness at its sides [deg]
 STEEPEST = 3.0  # rise over run of a line of sight that a level camera can still show
 MOST_SKY = 0.62  # of the space above and below, how much goes above
 
@@ -259,8 +260,13 @@ def _clear_of_openings(wall: Wall) -> tuple[float, float]:
     clear = [(b - a, (a + b) / 2) for a, b in zip(edges[::2], edges[1::2], strict=True)]
     long = [middle for length, middle in clear if length >= wanted]
     x = long[0] if long else max(clear)[1]
+    return x, foot_at(wall, x)
+
+
+def foot_at(wall: Wall, x: float) -> float:
+    """Height of the foot line at x. [mm, wall axes]"""
     steps = wall.foot_line[:, 0] + np.arange(len(wall.foot_line)) * 1e-3  # the two points of a step apart
-    return x, float(np.interp(x, steps, wall.foot_line[:, 1]))
+    return float(np.interp(x, steps, wall.foot_line[:, 1]))
 
 
 def eye_height(model: Model) -> float:
@@ -308,8 +314,8 @@ def by_numbers(
     """
     east, up, south = (float(b - a) for a, b in zip(eye, towards, strict=True))
     away = float(np.hypot(east, south))
-    if not 1.0 <= field_deg <= 140.0:
-        raise OutputError(f"field = {field_deg:g}: from 1 to 140 degrees")
+    if not NARROWEST <= field_deg <= WIDEST:
+        raise OutputError(f"field = {field_deg:g}: from {NARROWEST:g} to {WIDEST:g} degrees")
     if away < 1.0 or abs(up) > STEEPEST * away:
         raise OutputError("camera: too steep for a level camera; stand farther off or look nearer the level")
     half = float(np.tan(np.radians(field_deg) / 2))

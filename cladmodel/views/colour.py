@@ -18,7 +18,7 @@ WHITE = np.array([0.95047, 1.0, 1.08883])
 PRIMARIES = np.array(
     [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
 )
-CUBE, SLOPE = (6 / 29) ** 3, 3 * (6 / 29) ** 2  # of CIE 1976 L*a*b*, from memory
+SLOPE = 3 * (6 / 29) ** 2  # of CIE 1976 L*a*b* near black, from memory
 ROOM = 0.004  # a colour this little outside what a screen can show is taken for the nearest it can [-]
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
@@ -72,28 +72,6 @@ def light_of_lab(lightness: float, a: float, b: float) -> Floats:
     root = np.array([y + a / 500.0, y, y - b / 200.0])
     share = np.where(root > 6 / 29, root**3, SLOPE * (root - 4 / 29))
     return np.asarray(np.linalg.solve(PRIMARIES, share * WHITE))
-
-
-def lab_of(light: Singles | Floats) -> Floats:
-    """CIE 1976 L*a*b* of amounts of red, green and blue light; the other way of `light_of_lab`.
-
-    Parameters
-    ----------
-    light : (..., 3) float
-
-    Returns
-    -------
-    (..., 3) float
-    """
-    share = np.asarray(light, np.float64) @ PRIMARIES.T / WHITE
-    root = np.where(share > CUBE, np.cbrt(np.maximum(share, CUBE)), share / SLOPE + 4 / 29)
-    x, y, z = np.moveaxis(root, -1, 0)
-    return np.stack([116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)], axis=-1)
-
-
-def difference(one: Floats, other: Floats) -> float:
-    """Distance of two L*a*b* colours: delta E*ab of 1976."""
-    return float(np.linalg.norm(np.asarray(one) - np.asarray(other)))
 
 
 def is_colour(words: str) -> bool:

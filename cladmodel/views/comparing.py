@@ -14,13 +14,12 @@ from cladmodel.views import cameras, finishes
 from cladmodel.views.cameras import Camera
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
-from cladmodel.views.lettering import font, save, shortened, to_image
+from cladmodel.views.lettering import FAINT, INK, PAPER, font, save, shortened, to_image
 from cladmodel.views.preview import shoot, with_surroundings
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-PAPER, INK, FAINT = "#f5f4f0", (32, 34, 36), (96, 99, 102)
 MOST = 16  # finishes on one sheet; more are too small to compare
 FOOT = "Screen colours are indicative"
 
@@ -71,18 +70,18 @@ def compare(
 
     if not 2 <= len(chosen) <= MOST:
         raise OutputError(f"compare: name 2 to {MOST} finishes, not {len(chosen)}")
-    coats = [finishes.finish(one) if isinstance(one, str) else one for one in chosen]
+    named = [finishes.as_finish(one) for one in chosen]
     letters = max(9, round(size[1] / 56))
-    boxes = laid_out(len(coats), size, letters)
+    boxes = laid_out(len(named), size, letters)
     tile = (boxes[0][2], boxes[0][3])
     if camera is None:
         camera = cameras.three_quarter(model, with_surroundings(model), tile)
     sheet = Images.new("RGB", size, PAPER)
     pen = ImageDraw.Draw(sheet)
-    for coat, (left, top, wide, tall) in zip(coats, boxes, strict=True):
+    for finish, (left, top, wide, tall) in zip(named, boxes, strict=True):
         shot = shoot(
             model,
-            coat,
+            finish,
             size=tile,
             supersample=supersample,
             camera=camera,
@@ -90,18 +89,18 @@ def compare(
             seed=seed,
         )
         sheet.paste(to_image(shot.shown), (left, top))
-        title = shortened(coat.title, font(letters, bold=True), wide)
+        title = shortened(finish.title, font(letters, bold=True), wide)
         pen.text((left, top + tall + letters * 0.25), title, INK, font(letters, bold=True))
         used = font(letters, bold=True).getlength(title) + letters * 0.6
         small = font(max(7, round(letters * 0.72)))
         pen.text(
             (left + used, top + tall + letters * 0.5),
-            shortened(coat.standing, small, wide - used),
+            shortened(finish.standing, small, wide - used),
             FAINT,
             small,
         )
     _foot(sheet, model.title, dated, letters)
-    return save(sheet, path, f"{model.title}. {'; '.join(c.title for c in coats)}. {FOOT}. {dated}".strip())
+    return save(sheet, path, f"{model.title}. {'; '.join(f.title for f in named)}. {FOOT}. {dated}".strip())
 
 
 def laid_out(count: int, size: tuple[int, int], letters: int) -> list[tuple[int, int, int, int]]:

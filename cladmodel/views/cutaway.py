@@ -133,8 +133,7 @@ def _within(group: Fixings, low: tuple[float, float], high: tuple[float, float])
 
 
 def _foot_span(wall: Wall, x: float) -> tuple[float, float]:
-    steps = wall.foot_line[:, 0] + np.arange(len(wall.foot_line)) * 1e-3  # the two points of a step apart
-    foot = float(np.interp(x, steps, wall.foot_line[:, 1]))
+    foot = cameras.foot_at(wall, x)
     return max(foot - BELOW, wall.ground), foot + TALL
 
 

@@ -75,6 +75,21 @@ FINISHES: dict[str, Finish] = {
 }
 
 
+def as_finish(chosen: Finish | str) -> Finish:
+    """A finish, or that of a name; see `finish`.
+
+    Parameters
+    ----------
+    chosen : Finish or str
+
+    Raises
+    ------
+    OutputError
+        If there is no such finish or colour.
+    """
+    return finish(chosen) if isinstance(chosen, str) else chosen
+
+
 def finish(name: str, timber: str = "softwood", *, months: float | None = None, trims: str = "") -> Finish:
     """Find a finish by its name, or make a painted one from a colour, on any timber.
 

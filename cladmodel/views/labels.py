@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cladmodel.views.lettering import font
+from cladmodel.views.lettering import INK, font
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -107,25 +107,7 @@ def rows_high(count: int, size: int) -> float:
     return size * 1.2 + (count - 1) * size * 1.55 if count else 0.0
 
 
-def clashes(placed: Sequence[Placed]) -> list[tuple[str, str]]:
-    """Pairs of labels whose words overlap, or one's leader runs through the other's words."""
-    found = []
-    for i, a in enumerate(placed):
-        for j, b in enumerate(placed):
-            if i == j:
-                continue
-            across = a.box[0] < b.box[2] and b.box[0] < a.box[2]
-            upright = a.box[1] < b.box[3] and b.box[1] < a.box[3]
-            ends = sorted((leader_start(a), a.label.at[1]))
-            through = b.box[0] < a.knee < b.box[2] and ends[0] < b.box[3] and b.box[1] < ends[1]
-            if (i < j and across and upright) or through:
-                found.append((a.label.words, b.label.words))
-    return found
-
-
-def draw(
-    image: Image, placed: Sequence[Placed], *, size: int, ink: tuple[int, int, int] = (32, 34, 36)
-) -> None:
+def draw(image: Image, placed: Sequence[Placed], *, size: int, ink: tuple[int, int, int] = INK) -> None:
     """Draw labels and their leaders on a picture, in place."""
     from PIL import ImageDraw
 

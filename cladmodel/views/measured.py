@@ -14,7 +14,7 @@ from cladmodel.errors import OutputError
 from cladmodel.model import Kind, Model, Part
 from cladmodel.views.colour import hex_of, light_of
 from cladmodel.views.flat import Ints, draw
-from cladmodel.views.lettering import fits, font, save, shortened, to_image
+from cladmodel.views.lettering import FAINT, INK, PAPER, fits, font, save, shortened, to_image
 from cladmodel.views.named import wall_named
 from cladmodel.views.sheet import corners, elevations, laid_out
 
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from PIL.ImageDraw import ImageDraw
 
-PAPER, INK, FAINT = "#f5f4f0", (32, 34, 36), (96, 99, 102)
 # Dark is worse on both sides of the limit, so that the picture reads in black and white too. Within the limit
 # the colours run from blue to yellow, beyond it from vermilion to dark red: pairs that people with any of the
 # common kinds of colour blindness tell apart. Ends chosen by eye after the cividis and Okabe-Ito sets.

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from cladmodel.errors import OutputError
 from cladmodel.model import Model, Part, Wall
 from cladmodel.views import cameras
-from cladmodel.views.cameras import Camera
+from cladmodel.views.cameras import NARROWEST, WIDEST, Camera
 
 KINDS = ("left", "right", "front", "post", "lap")
 """From a wall's left or right corner; from straight in front; its left corner post close by; and the boards'
@@ -17,7 +17,6 @@ laps from below, close by."""
 NUMBERS = (
     "x, y, z of the eye in mm, the way it looks and how wide it sees in degrees: '-2000, 1600, 7000, 150, 60'"
 )
-WIDEST = 120.0  # a level picture wider than this is stretched out of all likeness at its sides [deg]
 
 
 def names(model: Model) -> list[str]:
@@ -97,13 +96,14 @@ def camera_by_numbers(words: str, size: tuple[int, int]) -> Camera:
     Raises
     ------
     OutputError
-        If they are not five numbers, or it sees no width or more than `WIDEST`.
+        If they are not five numbers, or it sees less or more than a level camera can.
     """
     try:
         x, y, z, way, wide = (float(word) for word in words.split(","))
     except ValueError:
         raise OutputError(f"view = {words!r}: give a view's name, or {NUMBERS}") from None
-    if not all(map(math.isfinite, (x, y, z, way))) or not 0 < wide <= WIDEST:
-        raise OutputError(f"view = {words!r}: the last number, how wide it sees, is up to {WIDEST:g} degrees")
+    if not all(map(math.isfinite, (x, y, z, way))) or not NARROWEST <= wide <= WIDEST:
+        width = f"from {NARROWEST:g} to {WIDEST:g} degrees"
+        raise OutputError(f"view = {words!r}: the last number, how wide it sees, is {width}")
     ahead = 1000.0 * math.sin(math.radians(way)), 1000.0 * math.cos(math.radians(way))
     return cameras.by_numbers((x, y, z), (x + ahead[0], y, z + ahead[1]), wide, size)

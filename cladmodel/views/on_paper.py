@@ -16,7 +16,7 @@ from cladmodel.views.colour import encode, light_of
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.labels import Label, Placed, draw, rows_high, stair
-from cladmodel.views.lettering import font, shortened, to_image
+from cladmodel.views.lettering import INK, PAPER, font, shortened, to_image
 from cladmodel.views.palette import palette
 from cladmodel.views.rendering import Picture, render
 from cladmodel.views.staging import Stage
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 Box = tuple[float, float, float, float]
 
-PAPER = "#f5f4f0"
 EXPOSURE = 0.80
 RAYS = 8
 LIGHT = Daylight(sun=(1.55, 1.50, 1.42), sky=1.15)  # softer than a preview's, so that shade stays readable
@@ -115,10 +114,9 @@ def on_paper(
     """
     light = Daylight(azimuth=sun[0], altitude=sun[1], sun=LIGHT.sun, sky=LIGHT.sky, cloud=0.0)
     paper = tuple(undevelop(float(v), EXPOSURE) for v in light_of(PAPER))
-    coated = finishes.finish(finish) if isinstance(finish, str) else finish
     picture = render(
         scene,
-        palette(scene, coated, finest=finest / supersample),
+        palette(scene, finishes.as_finish(finish), finest=finest / supersample),
         camera,
         size,
         daylight=light,
@@ -179,7 +177,7 @@ def headline(image: Image, heading: str, title: str, letters: int) -> None:
 
     pen = ImageDraw.Draw(image)
     large = round(letters * 1.35)
-    pen.text((letters, letters * 0.7), heading, font=font(large, bold=True), fill=(32, 34, 36))
+    pen.text((letters, letters * 0.7), heading, font=font(large, bold=True), fill=INK)
     start = letters + font(large, bold=True).getlength(heading) + letters
     room = image.size[0] - start - letters
     words = shortened(title, font(letters), room)

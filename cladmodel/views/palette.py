@@ -39,8 +39,9 @@ TILES = {
     "roof": tiles.SLATES,
     "sheathing": tiles.STRANDS,
 }
+# Gloss of what has no coat, 0 dry to 1 wet, by eye; of all else.
 GLOSS = {"metal": 0.5, "nail": 0.5, "gutter": 0.45, "joinery": 0.3, "door": 0.3, "plastic": 0.3, "roof": 0.12}
-SHINE = 0.0
+DRY = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -145,7 +146,7 @@ def palette(stage: Stage, finish: Finish, *, finest: float = 0.0, grain: Masks |
                 shelter[p] = light_of(coat.shelter) / np.maximum(light_of(coat.early), 1e-3)
             continue
         flip[p] = 1.0
-        gloss[p] = GLOSS.get(material, SHINE)
+        gloss[p] = GLOSS.get(material, DRY)
         tile = tile_of[p]
         if tile is not None:
             way[p], which[p] = TILED, laid.index(tile)

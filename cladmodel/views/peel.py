@@ -21,6 +21,7 @@ STOPS = {
 }
 FOOT, HEAD = 0.50, 0.25  # where the lowest and the highest course stop
 FILLET = 0.20
+AT_FOOT = 50.0  # a vent strip or starter that begins higher is one over an opening [mm]
 TRIMMED = 80.0  # an opening's trims reach about this far beyond it [mm]
 OPENING_PARTS = (Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.FLASHING, Kind.SILL)
 
@@ -106,7 +107,7 @@ def _opening_end(part: Part, wall: Wall) -> float:
 
 def _above_foot(part: Part) -> bool:
     """Whether this is the vent strip or starter over an opening."""
-    return part.kind in (Kind.VENT_STRIP, Kind.STARTER) and float(part.vertices[:, 1].min()) > 50.0
+    return part.kind in (Kind.VENT_STRIP, Kind.STARTER) and float(part.vertices[:, 1].min()) > AT_FOOT
 
 
 def _kept(group: Fixings, stop: Callable[[float], float]) -> Fixings:

@@ -28,7 +28,7 @@ UNSEEN = ("grass", "bank")  # what a picture without a background leaves out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Shot:
+class Taken:
     """One picture before lettering, and what it was taken of.
 
     Attributes
@@ -113,7 +113,7 @@ def preview(
     PictureError
         If this machine cannot follow rays.
     """
-    chosen = finishes.finish(finish) if isinstance(finish, str) else finish
+    chosen = finishes.as_finish(finish)
     shot = shoot(
         model,
         chosen,
@@ -148,7 +148,7 @@ def shoot(
     seed: int = 1,
     quick: bool = False,
     transparent: bool = False,
-) -> Shot:
+) -> Taken:
     """Take one picture of the finished wall; see `preview`."""
     supersample = 1 if quick else supersample
     parts = with_surroundings(model)
@@ -170,7 +170,7 @@ def shoot(
         quick=quick,
         unseen=np.array([section in UNSEEN for section in scene.section]) if transparent else None,
     )
-    return Shot(stage=scene, camera=camera, picture=picture, exposure=EXPOSURE * daylight.exposure)
+    return Taken(stage=scene, camera=camera, picture=picture, exposure=EXPOSURE * daylight.exposure)
 
 
 def with_surroundings(model: Model) -> list[Part]:

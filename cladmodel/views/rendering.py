@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from cladmodel.views.backdrop import Backdrop
+from cladmodel.views.bands import BAND, in_bands
 from cladmodel.views.cameras import Camera
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.palette import TILED, Palette
@@ -16,12 +16,10 @@ from cladmodel.views.shading import Setting, shade
 from cladmodel.views.skylight import Skylight
 from cladmodel.views.staging import Bools, Ints, Singles, Stage, Tracer
 
-BAND = 48_000  # pixels worked on at once
-THREADS = 2
 EDGE = 0.09  # neighbours that differ by more than this (square roots of light) are looked at again
-# Eight more places in such a pixel, one in each row and each column of a grid of eight.
-QUICK_PLACES = ((0.125, 0.375), (0.375, 0.875), (0.625, 0.125), (0.875, 0.625))  # the same with four
+# Eight more places in such a pixel, one in each row and each column of a grid of eight; or four, of four.
 EDGE_PLACES = tuple(((k + 0.5) / 8, (turn + 0.5) / 8) for k, turn in enumerate((0, 4, 2, 6, 1, 5, 3, 7)))
+QUICK_PLACES = ((0.125, 0.375), (0.375, 0.875), (0.625, 0.125), (0.875, 0.625))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,7 +105,7 @@ def render(
         triangle[a:b], far = solid.first(np.broadcast_to(eye, ways.shape).copy(), ways)
         points[a:b] = eye + ways * far[:, None]
 
-    _in_bands(look, columns * rows)
+    in_bands(look, columns * rows)
     gathered = skylight.over_picture(triangle, points, size, every=2 if quick else 1)
     sky = _sky(triangle, camera, size, backdrop, plain)
     scene = Setting(
@@ -159,7 +157,7 @@ def _add(
         light[mine] = light[mine] * kept + sum(value for value, _ in found) / np.float32(total)
         cover[mine] = cover[mine] * kept + sum(met for _, met in found) / np.float32(total)
 
-    _in_bands(fill, len(pixels))
+    in_bands(fill, len(pixels))
     return total
 
 
@@ -177,11 +175,6 @@ def _edges(scene: Setting, light: Singles, triangle: Ints) -> Bools:
         out[a] |= sharp
         out[b] |= sharp
     return out.ravel()
-
-
-def _in_bands(work: Callable[[int], None], count: int) -> None:
-    with ThreadPoolExecutor(THREADS) as pool:
-        list(pool.map(work, range(0, count, BAND)))
 
 
 def _grown(mask: Bools, size: tuple[int, int]) -> Bools:
@@ -222,5 +215,5 @@ def _sky(
         ways = camera.rays((x + 0.5).astype(np.float32), (y + 0.5).astype(np.float32), size)
         out[mine] = backdrop.radiance(ways)
 
-    _in_bands(fill, len(chosen))
+    in_bands(fill, len(chosen))
     return out

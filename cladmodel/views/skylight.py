@@ -9,17 +9,15 @@ so that averaging over four by four pixels of one plane leaves hardly any noise.
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cladmodel.views.bands import BAND, in_bands
 from cladmodel.views.staging import CLEAR, Ints, Singles, Stage, Tracer
 
 BLOCK = 4  # pixels on a side that share one set of rays
-BAND = 48_000  # pixels worked on at once
-THREADS = 2
 # What light a surface met by a ray stands in, on the average. By eye. [-]
 SHARE = 0.55  # of the open sky's
 UNDERLIGHT = 0.10  # of the sun's, from sunlit ground, on what faces down
@@ -193,13 +191,13 @@ class Skylight:
         seen = np.flatnonzero((triangle >= 0) & (y % every == 0) & (x % every == 0))
         light = np.zeros((len(triangle), 4), np.float32)
 
-        def band(chosen: Ints) -> None:
+        def band(a: int) -> None:
+            chosen = seen[a : a + BAND]
             block = BLOCK // every  # the set always repeats every four pixels, so that smoothing evens it out
             pattern = ORDER[y[chosen] // every % block, x[chosen] // every % block]
             light[chosen] = self.collect(triangle[chosen], points[chosen], pattern)
 
-        with ThreadPoolExecutor(THREADS) as pool:
-            list(pool.map(band, [seen[i : i + BAND] for i in range(0, len(seen), BAND)]))
+        in_bands(band, len(seen))
         plane = np.where(triangle >= 0, self._stage.plane[np.maximum(triangle, 0)], -1)
         known = np.zeros(len(triangle), np.float32)
         known[seen] = 1.0

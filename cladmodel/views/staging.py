@@ -197,7 +197,7 @@ def head_triangles(group: Fixings) -> Floats:
     return np.concatenate([np.stack(f, axis=2).reshape(-1, 3, 3) for f in fans])
 
 
-def _dress(heap: _Heap, seed: int, ground: float, *, floor: str = "ground") -> Stage:
+def _dress(heap: _Heap, seed: int, ground: float) -> Stage:
     """Work out normals, map directions and planes."""
     corners = np.concatenate(heap.corners)
     along = np.concatenate(heap.along)

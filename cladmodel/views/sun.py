@@ -54,6 +54,11 @@ def moment(day: date, hour: float, place: Place, ahead: float | None = None) -> 
     ahead : float, optional
         How many hours the clock is ahead of UTC. Left out, the hour is that of the mean sun at the place.
 
+    Raises
+    ------
+    OutputError
+        If there is no such hour, or no clock so far ahead.
+
     Examples
     --------
     >>> moment(date(2024, 6, 21), 9.5, Place(latitude=52, longitude=0), 1).isoformat()

@@ -8,13 +8,13 @@ red, green, blue light and, as the fourth, the slope of the surface across the g
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.views import grain
+from cladmodel.views.bands import side_by_side
 from cladmodel.views.coats import Coat
 from cladmodel.views.colour import light_of
 from cladmodel.views.grain import Masks
@@ -25,7 +25,6 @@ Texels = NDArray[np.uint32]
 
 HALVINGS = 6  # sizes kept on each axis: 1, 2, .. 32 texels
 STEEPEST = 0.5  # slope that the fourth byte can hold [-]
-THREADS = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -147,8 +146,7 @@ def ripmap(
                     crosswise = (crosswise[:, 0::2] + crosswise[:, 1::2]) * np.float32(0.5)
             longwise = (longwise[:, :, 0::2] + longwise[:, :, 1::2]) * np.float32(0.5)
 
-    with ThreadPoolExecutor(THREADS) as pool:
-        list(pool.map(fill, range(count)))
+    side_by_side(fill, range(count))
     return Ripmap(
         texels=texels,
         starts=starts,

@@ -28,7 +28,7 @@ from cladmodel.views.comparing import compare
 from cladmodel.views.finishes import Finish
 from cladmodel.views.lettering import caption, save
 from cladmodel.views.palette import palette
-from cladmodel.views.preview import RAYS, Shot, daylight_on, preview, with_surroundings
+from cladmodel.views.preview import RAYS, Taken, daylight_on, preview, with_surroundings
 from cladmodel.views.rendering import render
 from cladmodel.views.staging import stage
 
@@ -96,7 +96,7 @@ def steps(model: Model, finish: Finish, size: tuple[int, int], path: Path) -> No
             rays=RAYS,
         ),
     )
-    shot = Shot(stage=scene, camera=camera, picture=picture)
+    shot = Taken(stage=scene, camera=camera, picture=picture)
     timed("tone, lettering, PNG", lambda: save(caption(shot.shown, "bench"), path, "bench"))
 
 

@@ -6,10 +6,12 @@ import pytest
 from cladmodel.errors import OutputError
 from cladmodel.views import grain, tiles
 from cladmodel.views.coats import BARE, SILVER, painted_coat
-from cladmodel.views.colour import colour_of, difference, encode, hex_of, lab_of, light_of, light_of_lab
+from cladmodel.views.colour import colour_of, encode, hex_of, light_of, light_of_lab
 from cladmodel.views.finishes import FINISHES, finish
 from cladmodel.views.textures import STEEPEST, coarser, coat_strip, ripmap, wood_ripmap
 from cladmodel.views.timbers import TIMBERS
+
+from .judging import difference, lab_of
 
 
 @pytest.fixture(scope="module")

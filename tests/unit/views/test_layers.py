@@ -11,9 +11,11 @@ from PIL import Image
 from cladmodel.errors import OutputError
 from cladmodel.model import Kind
 from cladmodel.views import on_paper as module
-from cladmodel.views.labels import Label, clashes, stair
+from cladmodel.views.labels import Label, stair
 from cladmodel.views.layers import layers, steps_of
 from cladmodel.views.peel import STOPS, cut_right_of, peel
+
+from .judging import clashes
 
 
 def volume(part):

@@ -10,7 +10,7 @@ from PIL import Image
 from cladmodel.errors import OutputError
 from cladmodel.model import Kind
 from cladmodel.views import cameras, named
-from cladmodel.views.colour import colour_of, difference, lab_of, light_of
+from cladmodel.views.colour import colour_of, light_of
 from cladmodel.views.comparing import compare, laid_out
 from cladmodel.views.cutaway import cut_place, cut_stretch, cutaway
 from cladmodel.views.finishes import finish
@@ -22,6 +22,7 @@ from cladmodel.views.wood_image import flat_colours, wood_image
 
 from ...building import SCENES, build_file
 from .conftest import SIZE, inner, luminance, pieces_seen
+from .judging import difference, lab_of
 
 
 @pytest.fixture(scope="module")
