@@ -81,7 +81,7 @@ def test_a_format_whose_package_is_missing_says_what_to_install_and_writes_nothi
 ) -> None:
     hide(package)
     (tmp_path / f"a.{ending}").write_bytes(b"old")
-    told = rf"^this format needs .* is not installed: pip install 'cladmodel\[{ending}\]'$"
+    told = rf"^this format needs .* is not installed: in cladmodel's folder, pip install '\.\[{ending}\]'$"
     with pytest.raises(OutputError, match=told):
         format_of(f"a.{ending}")  # before anything is built
     with pytest.raises(OutputError, match=told):
