@@ -80,11 +80,15 @@ def placed_z_up(model: Model, parts: Sequence[Part]) -> tuple[Floats, Ints, Ints
         If a part is of a wall that the model does not have.
     """
     vertices, faces, vertex_part, face_part = flatten(parts)
-    wall_names = [wall.name for wall in model.walls]
-    wall_of_part = np.array([wall_names.index(part.wall) for part in parts], np.int64)
+    number = {wall.name: index for index, wall in enumerate(model.walls)}
+    unknown = {part.wall for part in parts} - number.keys()
+    if unknown:
+        raise ValueError(f"no such walls: {sorted(unknown)}")
+    wall = np.array([number[part.wall] for part in parts], np.int64)[vertex_part]
+    order = np.argsort(wall, kind="stable")
+    ends = np.searchsorted(wall[order], np.arange(1, len(number)))
     placed = np.empty_like(vertices)
-    for number, name in enumerate(wall_names):
-        own = wall_of_part[vertex_part] == number
+    for name, own in zip(number, np.split(order, ends), strict=True):
         placed[own] = model.to_building(name, vertices[own])
     return z_up(placed), faces, face_part
 
