@@ -94,10 +94,12 @@ def _problems(title: str, report: Json, verdict: str) -> list[str]:
     lines = [f"## {title}", ""]
     for name in dict.fromkeys(finding["check"] for finding in found):
         own = sorted((f for f in found if f["check"] == name), key=_miss, reverse=True)
-        lines += [f"- **{escape(name)}**: {escape(finding['text'])}" for finding in own[:SHOWN]]
-        if len(own) > SHOWN:
-            marks = sorted({finding["mark"] for finding in own[SHOWN:] if finding["mark"]})
-            lines.append(f"- **{escape(name)}**: {len(own) - SHOWN} more: {escape(', '.join(marks))}.")
+        once = list({finding["text"]: finding for finding in own}.values())  # what several walls say alike
+        lines += [f"- **{escape(name)}**: {escape(finding['text'])}" for finding in once[:SHOWN]]
+        if len(once) > SHOWN:
+            marks = sorted({finding["mark"] for finding in once[SHOWN:] if finding["mark"]})
+            of_which = f": {escape(', '.join(marks))}" if marks else ""
+            lines.append(f"- **{escape(name)}**: {len(once) - SHOWN} more{of_which}.")
         remedies = dict.fromkeys(finding["remedy"] for finding in own if finding["remedy"])
         lines += [f"  - What to do: {escape(remedy)}" for remedy in remedies]
     return [*lines, ""]

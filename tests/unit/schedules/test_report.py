@@ -180,6 +180,13 @@ def test_many_findings_of_one_check_are_gathered(model: Model, scene: Scene) -> 
     assert fails.count("  - What to do: \\*saw\\* it again") == 1
 
 
+def test_what_several_walls_say_alike_is_said_once(model: Model, scene: Scene) -> None:
+    alike = [replace(NASTY, mark=None, text=f"Climate {n % 5} is not known.") for n in range(20)]
+    fails = report_markdown(report(model, alike, rules_of(scene))).split("## What fails")[1].splitlines()[2:7]
+    assert fails[:3] == [f"- **lap**: Climate {n} is not known." for n in range(3)]
+    assert fails[3] == "- **lap**: 2 more."
+
+
 def test_every_kind_has_a_name_on_drawings() -> None:
     from cladmodel.drawings.section_parts import NAMES
 
