@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import unicodedata
-from typing import Annotated, Any
+from types import UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
@@ -165,14 +166,30 @@ def bounds_of(field: Any) -> tuple[float | None, float | None]:
     return low, high
 
 
+def words_of(annotation: Any) -> tuple[Any, ...]:
+    """What a field may be if it is one out of a list or a switch; empty if it is neither.
+
+    Parameters
+    ----------
+    annotation : type
+        Of the field.
+    """
+    if annotation is bool:
+        return True, False
+    if get_origin(annotation) is Literal:
+        return get_args(annotation)
+    if get_origin(annotation) in (Union, UnionType):
+        return tuple(word for inner in get_args(annotation) for word in words_of(inner))
+    return ()
+
+
 def _inner_rules(annotation: Any) -> list[Any]:
     """Bounds of what a field holds: each item of a list, or each length of a wall."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return list(next(iter(annotation.model_fields.values())).metadata)
     found: list[Any] = []
-    for item in (annotation, *getattr(annotation, "__args__", ())):
-        for rule in getattr(item, "__metadata__", ()):
-            found += [rule, *getattr(rule, "metadata", ())]
-        table = table_in(item)
-        if table is not None:
-            first = next(iter(table.model_fields.values()))
-            found += first.metadata
+    for rule in getattr(annotation, "__metadata__", ()):
+        found += [rule, *getattr(rule, "metadata", ())]
+    for inner in getattr(annotation, "__args__", ()):
+        found += _inner_rules(inner)
     return found

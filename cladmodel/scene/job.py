@@ -40,6 +40,7 @@ def _one_length(value: Any) -> Any:
 
 
 Pair = tuple[Annotated[float, Field(ge=-10_000, le=100_000)], Annotated[float, Field(ge=-10_000, le=100_000)]]
+Length = Annotated[float, Field(ge=600, le=100_000)]
 
 # Room for a site of a hundred small buildings; how large it may be is held by `settingout.feasible_size`.
 MOST_WALLS, MOST_OPENINGS = 400, 500
@@ -108,7 +109,7 @@ class SideTable(SideFields):
 class BuildingTable(Table):
     """A whole building: a plan whose edges are walls, anticlockwise seen from above."""
 
-    rectangle: Pair | None = Field(
+    rectangle: tuple[Length, Length] | None = Field(
         None,
         description="length of the first wall and of the second; or give corners",
         json_schema_extra={"unit": "mm", "basis": "survey"},

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
-from cladmodel.scene.fields import bounds_of, table_in
+from cladmodel.scene.fields import bounds_of, table_in, words_of
 from cladmodel.scene.job import Lengths, Nail, OpeningTable, Scene, WallTable
 
 HEAD = """\
@@ -166,7 +166,7 @@ def _toml(value: Any) -> str:
 
 
 def fields_markdown() -> str:
-    """Every field of a scene in a table: unit, bounds, default, what it is and the default's basis.
+    """Every field of a scene in a table: unit, what it may be, default, what it is and the default's basis.
 
     Returns
     -------
@@ -174,20 +174,22 @@ def fields_markdown() -> str:
         Markdown, as kept in ``shared/docs/scene.md``.
     """
     lines = ["# Every field of a scene", "", *INTRODUCTION.splitlines()]
-    tables: list[tuple[str, type[BaseModel]]] = [("", Scene)]
+    tables: list[tuple[str, type[BaseModel], str, Any]] = [("", Scene, "", None)]
     while tables:
-        path, table = tables.pop(0)
+        path, table, what, given = tables.pop(0)
         about = (table.__doc__ or "").strip().splitlines()[0]
         title = f"[{path}]" if path else "At the top of the file"
-        lines += ["", f"## `{title}`" if path else f"## {title}", "", about, ""]
-        lines += ["| field | unit | from - to | default | what it is | basis of the default |"]
+        lines += ["", f"## `{title}`" if path else f"## {title}", ""]
+        lines += [f"{about.removesuffix('.')}: {what}." if table is Nail else about, ""]
+        lines += ["| field | unit | may be | default | what it is | basis of the default |"]
         lines += ["| --- | --- | --- | --- | --- | --- |"]
         for key, field in table.model_fields.items():
             inner = table_in(field.annotation)
-            where = f"{path}.{key}" if path else key
+            default = field.default if given is None else getattr(given, key)
             if inner is not None:
-                tables.append((where, inner))
-            lines.append(_row(key, field))
+                own = default if isinstance(default, inner) else None
+                tables.append((f"{path}.{key}" if path else key, inner, field.description or "", own))
+            lines.append(_row(key, field, default))
     return "\n".join(lines) + "\n"
 
 
@@ -196,11 +198,8 @@ Lengths are millimetres, angles degrees; heights of openings are measured from t
 `cladmodel new FILE` writes these as a commented scene; `cladmodel schema` prints them as JSON Schema."""
 
 
-def _row(key: str, field: Any) -> str:
+def _row(key: str, field: Any, value: Any) -> str:
     extra = field.json_schema_extra or {}
-    low, high = bounds_of(field) if table_in(field.annotation) in (None, Lengths) else (None, None)
-    between = "" if low is None and high is None else f"{_show(low)} - {_show(high)}"
-    value = field.default
     if value is PydanticUndefined:
         shown = "must be given"
     else:
@@ -208,12 +207,20 @@ def _row(key: str, field: Any) -> str:
     cells = [
         f"`{key}`",
         extra.get("unit", ""),
-        between,
+        _may_be(field),
         shown,
         field.description or "",
         extra.get("basis", ""),
     ]
     return "| " + " | ".join(str(cell).replace("|", "\\|") for cell in cells) + " |"
+
+
+def _may_be(field: Any) -> str:
+    """The words to choose from, or least and most."""
+    choices = words_of(field.annotation)
+    low, high = bounds_of(field) if table_in(field.annotation) in (None, Lengths) else (None, None)
+    between = [] if low is None and high is None else [f"{_show(low)} - {_show(high)}"]
+    return ", ".join([*(f"`{_toml(word)}`" for word in choices), *between])
 
 
 def _default(value: Any) -> str:

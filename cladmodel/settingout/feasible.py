@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Collection, Iterator
 
 from cladmodel.errors import Problem, SettingOutError
-from cladmodel.scene.job import Scene
+from cladmodel.scene.job import OpeningTable, Scene
 from cladmodel.settingout.feasible_openings import opening_problems
 from cladmodel.settingout.feasible_plan import building_problems
 from cladmodel.settingout.feasible_size import size_problems
@@ -22,6 +22,8 @@ LEAST_COVER = 10.0  # of a fillet over the boards' tops [mm] common practice, no
 MOST_TILT = 20.0  # a board that leans more is a louvre [deg] common practice, no source: 3-10 is usual
 LEAST_WEB = 1.0  # of a vent strip between two slots: less tears [mm] common practice, no source
 LEAST_NOSE = 10.0  # a sill thinner at its nose splits [mm] common practice, no source
+ALL_LINES = ("all sills", "all heads", "all sill", "all head")
+NAMED = 8  # lines that a message names
 
 Rule = Callable[[Scene], Iterator[Problem]]
 
@@ -122,6 +124,24 @@ def _cutting(scene: Scene) -> Iterator[Problem]:
             allowed="must name each length once",
             remedy="Take the second one out.",
         )
+
+
+def _align(scene: Scene) -> Iterator[Problem]:
+    lines = [f"{o.name} {line}" for o in scene.opening for line in _lines_of(o)]
+    for n, asked in enumerate(scene.rod.align):
+        if asked not in lines and asked not in ALL_LINES:
+            shown = ", ".join(lines[:NAMED]) + (", ..." if len(lines) > NAMED else "")
+            yield Problem(
+                path=f"rod.align[{n + 1}]",
+                value=asked,
+                allowed="must be 'all sills', 'all heads' or one opening's line"
+                + (f": {shown}" if lines else "; there is no opening"),
+                remedy="A door has no sill.",
+            )
+
+
+def _lines_of(opening: OpeningTable) -> tuple[str, ...]:
+    return ("head",) if opening.kind == "door" else ("sill", "head")
 
 
 def _stock(scene: Scene) -> Iterator[Problem]:
@@ -253,6 +273,7 @@ PLAIN: tuple[tuple[tuple[str, ...], Rule], ...] = (
     (("board.width", "board.least_lap", "board.butt", "board.thin_edge", "board.wanted_gauge"), _board),
     (("vent_strip", "battens.thickness"), _vent_strip),
     (("cutting", "board.stock"), _cutting),
+    (("rod", "opening"), _align),
     (("trims", "fillet", "battens.thickness", "membrane", "sheathing"), _trims),
 )
 
