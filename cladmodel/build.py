@@ -80,7 +80,7 @@ def load_scene(path: Path | str) -> Scene:
 
 
 def load_scene_text(text: str) -> Scene:
-    """Read a scene from TOML text; see `load_scene`.
+    r"""Read a scene from TOML text; see `load_scene`.
 
     Parameters
     ----------
@@ -90,6 +90,15 @@ def load_scene_text(text: str) -> Scene:
     ------
     SceneError
         With every problem of the scene at once.
+
+    Examples
+    --------
+    >>> scene = load_scene_text('title = "Bench"\n[wall]\nlength = 3600\nheight = 2400')
+    >>> scene.wall.height, scene.board.width
+    (2400.0, 170)
+    >>> load_scene_text('title = "Bench"\n[wall]\nlength = 3.6\nheight = 2400')  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    cladmodel.errors.SceneError: wall.length = 3.6: ... Is it in metres? 3.6 m is 3600 mm.
     """
     return _sound(read_text(text))
 
@@ -145,7 +154,7 @@ def build_planned(scene: Scene) -> Planned:
 
 
 def build_model(scene: Scene) -> Model:
-    """Build every piece of a scene as a closed solid, with joints chosen course by course.
+    r"""Build every piece of a scene as a closed solid, with joints chosen course by course.
 
     Parameters
     ----------
@@ -161,6 +170,13 @@ def build_model(scene: Scene) -> Model:
         If the job's numbers make no wall.
     SolidError
         If a piece cannot be made; the message names the plate.
+
+    Examples
+    --------
+    >>> model = build_model(load_scene_text('title = "Bench"\n[wall]\nlength = 3600\nheight = 2400'))
+    >>> board = next(part for part in model.parts if part.mark == "A01a")
+    >>> board.section, board.course, round(board.cut_length_mm), board.vertices.shape
+    ('170 x 22/9', 1, 3590, (8, 3))
     """
     return _model(scene, set_out(scene))
 
@@ -201,7 +217,7 @@ def _wall(scene: Scene, done: SetOut) -> Wall:
 
 
 def rules_of(scene: Scene) -> Rules:
-    """Limits that the checks hold a scene's model to, each with the basis of its field.
+    r"""Limits that the checks hold a scene's model to, each with the basis of its field.
 
     Parameters
     ----------
@@ -211,6 +227,12 @@ def rules_of(scene: Scene) -> Rules:
     -------
     Rules
         Limits that a scene does not set keep the defaults of `Rules`.
+
+    Examples
+    --------
+    >>> lap = rules_of(load_scene_text('title = "Bench"\n[wall]\nlength = 3600\nheight = 2400')).lap
+    >>> lap.value, lap.unit
+    (32, 'mm')
     """
     fixings, rules = scene.fixings, scene.rules
 

@@ -30,7 +30,7 @@ def refused(text: str) -> list[str]:
 @pytest.mark.parametrize("line", ["sills", "door sill", "window head", "All heads", ""])
 def test_a_line_that_there_is_not(line):
     (problem,) = refused(f'{STORE}\n[rod]\nalign = ["all heads", "{line}"]')
-    assert problem.startswith(f"rod.align[2] = '{line}': must be 'all sills', 'all heads' or one opening's line")
+    assert problem.startswith(f"rod.align[2] = '{line}': must be 'all sills', 'all heads' or one opening's")
     assert ": door head. " in problem
 
 
