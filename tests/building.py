@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -67,7 +68,7 @@ def toml(value: object) -> str:
         return "{ " + ", ".join(f"{k} = {toml(v)}" for k, v in value.items()) + " }"
     if isinstance(value, list | tuple):
         return "[" + ", ".join(toml(v) for v in value) + "]"
-    return f'"{value}"' if isinstance(value, str) else repr(value)
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else repr(value)
 
 
 def scene_text(**tables: object) -> str:

@@ -24,6 +24,11 @@ DRY_LAP = Limit(
     value=25.0, basis="Ontario building code 9.27.6, 25 mm for lapped bevel siding, held here when dry too"
 )
 WET_CLEARANCE = Limit(value=0.5, basis=f"a swollen board must not press on the nail above, {COMMON}")
+DRY_LEVEL = Limit(
+    value=1.5,
+    basis="boards of one course nailed at different heights, as over an opening, dry apart by as much: "
+    "not seen as a step, common practice, no source",
+)
 DRY_GAP = Limit(value=1.5, basis=f"rain is blown through wider gaps, {COMMON}")
 WIDE = Limit(value=150.0, basis="BS 8605-1:2014, boards not over 150, as read on a trade association's page")
 
@@ -141,6 +146,8 @@ class Exposure:
         Least height of a nail's underside over the board below at the wettest.
     dry_gap : Limit
         Most gap at a butt at the driest.
+    dry_level : Limit
+        Most that the butts of one course differ in height at the driest.
     wide : Limit
         Widest board that one nail at each batten holds flat.
     """
@@ -168,6 +175,7 @@ class Exposure:
     dry_lap: Limit = DRY_LAP
     wet_clearance: Limit = WET_CLEARANCE
     dry_gap: Limit = DRY_GAP
+    dry_level: Limit = DRY_LEVEL
     wide: Limit = WIDE
 
 

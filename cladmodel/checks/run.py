@@ -88,14 +88,20 @@ def _at_driest_and_wettest(model: Model, rules: Rules, exposure: Exposure) -> It
     """Run the checks of the solids on the wall rebuilt with its boards shrunk and swollen.
 
     Each finding's check is named with the state, as in ``lap at its driest``. Dried boards may stand
-    off by `Exposure.dry_gap` and lap by no less than `Exposure.dry_lap`.
+    off by `Exposure.dry_gap`, step by `Exposure.dry_level` and lap by no less than `Exposure.dry_lap`.
     """
     given = exposure.climate, exposure.species, exposure.fixing_moisture
     climate, species, moisture_then = given
     if climate is None or species is None or moisture_then is None:
         return
     dry, wet = moisture.states(climate, species, exposure.sawn, moisture_then)
-    dried = replace(rules, contact=exposure.dry_gap, packing=exposure.dry_gap, lap=exposure.dry_lap)
+    dried = replace(
+        rules,
+        contact=exposure.dry_gap,
+        packing=exposure.dry_gap,
+        level=exposure.dry_level,
+        lap=exposure.dry_lap,
+    )
     # The clearance asked for as hung is room to swell: once swollen, some of it is used up.
     swollen = replace(rules, lap=exposure.dry_lap, nail_clearance=exposure.wet_clearance)
     for state in (dry, wet):

@@ -10,7 +10,7 @@ import shapely
 
 from cladmodel.checks.counted import counted
 from cladmodel.checks.exposure import Exposure, WindInputs, missing, not_assessed
-from cladmodel.checks.finding import Finding, Verdict, conclude, point
+from cladmodel.checks.finding import Finding, Verdict, point
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.checks.tributary import FARTHEST, Held, held
 from cladmodel.errors import CladmodelError
@@ -273,7 +273,8 @@ def check_wind(model: Model, rules: Rules, exposure: Exposure) -> Iterator[Findi
         over = [use for use in uses if use.resists > 0 and use.use > 1 + EXACT]
         faults = counted((_key(use), -use.held.nail.penetration, _holds_nothing(use, basis)) for use in none)
         faults += counted((_key(use), use.use, _use(use, basis, exposure)) for use in over)
-        yield from conclude(faults, _use(max(uses, key=lambda use: use.use), basis, exposure))
+        # Where a nail holds nothing the one pulled hardest says nothing.
+        yield from faults or (_use(max(uses, key=lambda use: use.use), basis, exposure),)
 
 
 def _key(use: NailUse) -> object:

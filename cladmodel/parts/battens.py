@@ -10,7 +10,7 @@ from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten, Role
-from cladmodel.settingout.outline import FAR, LEVEL, Run
+from cladmodel.settingout.outline import FAR, Run
 from cladmodel.settingout.setout import SetOut, between_battens
 from cladmodel.solids.plates import Plate
 
@@ -36,7 +36,7 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         mark = f"{done.letter}B{n + 1:02d}"
         shapes.append((mark, _shape(scene, done, batten), assembly))
     for n, opening in enumerate(done.openings):
-        left, right = between_battens(done, opening)
+        left, right = between_battens(done, opening, opening.head, opening.trim_top)
         shape = shapely.box(left, opening.head, right, opening.trim_top)
         shapes.append((f"{done.letter}BH{n + 1}", shape, None))
     sizes = np.diff(shapely.bounds([shape for _, shape, _ in shapes]).reshape(-1, 2, 2), axis=1)
@@ -48,15 +48,13 @@ def _shape(scene: Scene, done: SetOut, batten: Batten) -> shapely.Polygon:
     """A batten's face: plumb or leaning sides, and at a rake or a sloping foot a slanting end."""
     lean, left, right = batten.lean, batten.left, batten.right
     outline = done.outline
-    level_top = _is_level(outline.top_runs(), left, right)
-    level_foot = _is_level(outline.foot_runs(), left, right)
+    level_top = _is_level(outline.top_runs(), *batten.edges_at(batten.head))
+    level_foot = _is_level(outline.foot_runs(), *batten.edges_at(batten.foot))
     if level_top and level_foot:
         return leaning_box(left, right, batten.foot, batten.head, lean)
-    reaches_top = abs(batten.head - outline.top_over(left, right)) < LEVEL
     strip = outline.rise(scene.vent_strip.thickness)
-    reaches_foot = abs(batten.foot - outline.foot_over(left, right) - strip) < LEVEL
-    low = batten.foot if level_foot or not reaches_foot else -FAR
-    high = batten.head if level_top or not reaches_top else FAR
+    low = batten.foot if level_foot or not batten.at_foot else -FAR
+    high = batten.head if level_top or not batten.at_top else FAR
     if low == batten.foot and high == batten.head:
         return leaning_box(left, right, low, high, lean)
     tall = leaning_box(left, right, max(low, outline.lowest - 1), min(high, outline.highest + 1), lean)

@@ -19,13 +19,16 @@ import shapely
 from cladmodel.model import Kind
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.outline import LEVEL, Run
+from cladmodel.settingout.outline import Run
 from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate
 
 # Packers stand this far above the boards' cut tops. [mm] common practice, no source
 OFF_TOPS = 1.5
+# ... and by this much more under a rake, where a drying board's cut edge, below its nails, comes up towards
+# them: 4 % of the 50 that a nail stands over its butt. [mm] from memory: oak, green when hung
+UP_TO_RAKE = 2.0
 LEAST_BLOCK = 5.0  # no room for a lower packer [mm] common practice, no source
 
 
@@ -64,9 +67,8 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
             )
     backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
     at = upright(0.0)
-    room = block_height(scene, done)
     for n, (run, low, high) in enumerate(fillet_blocks(scene, done)):
-        back = backs[run]
+        back, room = backs[run], block_height(scene, done, run)
         polygon = _block(run, low, high, room)
         tall = room + abs(run.up(high) - run.up(low))
         pieces.append(
@@ -137,16 +139,18 @@ def fillet_back(scene: Scene, done: SetOut, run: Run) -> float:
     return max(faces) + scene.fillet.stand_off
 
 
-def block_height(scene: Scene, done: SetOut) -> float:
+def block_height(scene: Scene, done: SetOut, run: Run) -> float:
     """Height of the packers over the boards' tops, whose front arrises rise above the back ones. [mm]
 
     Parameters
     ----------
     scene : Scene
     done : SetOut
+    run : Run
+        Of the top line.
     """
     rise = max(done.profile.butt * math.sin(course.tilt) for course in done.hung)
-    return scene.fillet.head_gap - OFF_TOPS - rise
+    return scene.fillet.head_gap - OFF_TOPS - rise - (0.0 if run.level else UP_TO_RAKE)
 
 
 def _block(run: Run, low: float, high: float, room: float) -> shapely.Polygon:
@@ -165,19 +169,21 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
     scene : Scene
     done : SetOut
     """
-    if block_height(scene, done) < LEAST_BLOCK:
-        return []
-    blocks = []
+    blocks: list[tuple[Run, float, float]] = []
+    runs = [run for run in done.outline.top_runs() if block_height(scene, done, run) >= LEAST_BLOCK]
     for batten in done.battens:
-        if abs(batten.head - done.outline.top_over(batten.left, batten.right)) > LEVEL:
+        if not batten.at_top:
             continue
-        for run in done.outline.top_runs():
+        for run in runs:
             left, right = _ends(scene, done, batten.head)
             near, far = batten.edges_at(batten.head)
             low = max(near, left, run.left if run.left > 0 else left)
             # Under a rake boards stop rising at the plumb end; a post that leans out stands beyond it.
             ends_here = run.right < done.outline.length or run.left_up != run.right_up
             high = min(far, right, run.right if ends_here else right)
+            # Battens that lean meet at one height and, under a rake, end at two.
+            if blocks and blocks[-1][0] == run:
+                low = max(low, blocks[-1][2])
             if high - low > LEAST_BLOCK:
                 blocks.append((run, low, high))
     return blocks

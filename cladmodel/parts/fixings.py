@@ -25,6 +25,7 @@ FROM_END = 75.0  # first screw from a batten's or trim's end [mm] common practic
 LEAST_BEARING = 20.0  # of a trim on its batten [mm] common practice, no source
 GAP_SHOWS = 30.0  # a gap at a trim shows what is this near above or below it [mm] by eye
 CLOSE = 60.0  # a batten edge this near an opening is part of its reveal [mm] by eye
+BESIDE_JOINT = 3.0  # a screw's head lies this far to the side of a joint between boards [mm] by eye
 CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
 
 
@@ -112,6 +113,7 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.batten_screw, "screw")
     rows = sorted({round(up, 3) for up in {nail.up for nail in done.nails}})
     middles = [(a + b) / 2 for a, b in itertools.pairwise(rows)]
+    joined = {line for course in done.joints for line in course}
     heads = []
     for batten in done.battens:
         foot, head = batten.foot, batten.head
@@ -119,6 +121,8 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
         first, last = bisect.bisect(rows, foot), bisect.bisect_left(rows, head)
         between = middles[first : max(last - 1, first)]
         middle, lean = (batten.left + batten.right) / 2, batten.lean
+        if middle in joined:  # two boards butt on this one batten: seen through their gap
+            middle += screw.head_diameter / 2 + scene.board.joint_gap / 2 + BESIDE_JOINT
         beside = [o for o in done.openings if lean or _beside(o, middle)]
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
             place = _between_nails(up, between)
@@ -224,11 +228,11 @@ def _overlap_middle(column: Column, low: float, high: float) -> float | None:
 
 def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.trim_screw, "screw")
-    room = block_height(scene, done)
     heads = []
-    if room >= screw.diameter * 2:
-        backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
-        for run, low, high in fillet_blocks(scene, done):
+    backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
+    for run, low, high in fillet_blocks(scene, done):
+        room = block_height(scene, done, run)
+        if room >= screw.diameter * 2:
             middle = (low + high) / 2
             out = backs[run] + scene.fillet.thickness - screw.head_thickness
             heads.append((middle, run.up(middle) - room / 2, out))

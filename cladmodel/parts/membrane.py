@@ -30,9 +30,10 @@ def upstand_box(scene: Scene, done: SetOut, opening: OpeningLines) -> tuple[floa
     done : SetOut
     opening : OpeningLines
     """
-    left, right = between_battens(done, opening)
     low = opening.flashing_top - scene.membrane.thickness
-    return left, low, right, low + scene.trims.flashing_upstand
+    high = low + scene.trims.flashing_upstand
+    left, right = between_battens(done, opening, opening.trim_top, high)  # the tray begins on the trim
+    return left, low, right, high
 
 
 def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:

@@ -11,10 +11,10 @@ from cladmodel.model import Floats, Kind
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.starter import THIN
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.battens import Batten, rows_of
+from cladmodel.settingout.battens import rows_of
 from cladmodel.settingout.boards import ASLANT, BoardPiece
 from cladmodel.settingout.rod import PENCIL
-from cladmodel.settingout.setout import SetOut
+from cladmodel.settingout.setout import SetOut, head_within
 from cladmodel.settingout.tilt import LEAST_PACKER, OFF
 from cladmodel.solids.plates import Plate
 
@@ -59,7 +59,8 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                     break  # neither its top is cut nor, by the foot, its bottom
                 inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
                 inner = (span[0] + inset, span[1] - inset)
-                boxes = _boxes(done, board, batten, inner, reach, sloping=sloping)
+                head = head_within(done, batten, span)
+                boxes = _boxes(done, board, (batten.foot, head), inner, reach, sloping=sloping)
                 found = [
                     _piece(done, board, box, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
                     for n, box in enumerate(boxes)
@@ -80,7 +81,7 @@ def _spans(low: float, high: float) -> list[tuple[float, float]]:
 def _boxes(
     done: SetOut,
     board: BoardPiece,
-    batten: Batten,
+    wood: tuple[float, float],
     span: tuple[float, float],
     reach: tuple[float, float],
     *,
@@ -90,19 +91,17 @@ def _boxes(
     course = done.course(board)
     cos = math.cos(course.tilt)
     bottom, top = course.butt_line + reach[0] * cos, course.butt_line + reach[1] * cos
-    floor = max(bottom, batten.foot)
+    floor = max(bottom, wood[0])
     index = board.course - done.first
     if reach[0] > PENCIL:
         if sloping and bottom < done.outline.foot_over(*span) + AT_FOOT:
             high = min(bottom + PACKER_HEIGHT, top)
             thick = course.back_out(high)
-            if thick > THIN and high - max(bottom, batten.foot) > LEAST_PACKER and high <= batten.head:
-                # Only where the foot is so high that no board stands below this one.
-                for left, right in done.outline.foot_above(course.butt_line - PENCIL):
-                    low, far = max(span[0], left + OFF), min(span[1], right - OFF)
+            if thick > THIN and high - max(bottom, wood[0]) > LEAST_PACKER and high <= wood[1]:
+                for low, far in _free_of_others(done, course.butt_line, span):
                     cut = board.height_over(low, far)
-                    if far - low > LEAST_PACKER and cut and cut[0] > PENCIL:  # else a starter stands there
-                        yield low, max(bottom, batten.foot), far, high, thick
+                    if cut and cut[0] > PENCIL:
+                        yield low, max(bottom, wood[0]), far, high, thick
                 floor = high + OFF
         else:
             floor = bottom + done.starter_height + OFF
@@ -115,8 +114,20 @@ def _boxes(
     if reach[1] < done.profile.width - 1.0:
         thick = course.back_out(top)
         low = max(top - PACKER_HEIGHT, floor)
-        if thick > THIN and top - low > LEAST_PACKER and top <= batten.head:
+        if thick > THIN and top - low > LEAST_PACKER and top <= wood[1]:
             yield span[0], low, span[1], top, thick
+
+
+def _free_of_others(
+    done: SetOut, butt_line: float, span: tuple[float, float]
+) -> Iterator[tuple[float, float]]:
+    """Widths of a batten where the foot slopes and no board stands below; else a starter does. [mm]"""
+    for left, right in done.outline.foot_above(butt_line - PENCIL):
+        for run in done.outline.foot_runs():
+            low = max(span[0], left + OFF, run.left + OFF if run.left > span[0] else -math.inf)
+            far = min(span[1], right - OFF, run.right - OFF if run.right < span[1] else math.inf)
+            if not run.level and far - low > LEAST_PACKER:
+                yield low, far
 
 
 def _piece(done: SetOut, board: BoardPiece, box: Box, at: Floats, mark: str) -> Piece:

@@ -112,7 +112,8 @@ def _post(scene: Scene, done: SetOut, size: float, kind: Corner, *, right: bool)
     # Before it is moved its inner arris is the y axis; x and z run away from the building.
     cut = cavity + CLEAR
     rooms = [(cut, cut)]
-    if kind is Corner.INSIDE:  # both walls' strips run on behind it, all its width
+    if kind is Corner.INSIDE:  # both walls' strips run on behind it, all its width, and may rise there
+        relief = scene.posts.foot_relief + done.outline.rise(scene.vent_strip.thickness) + done.side.nook_rise
         rooms = [(size + 2 * CLEAR, cut), (cut, size + 2 * CLEAR)]
     for wide, deep in rooms:
         room = manifold3d.Manifold.cube([wide, relief + CLEAR, deep])

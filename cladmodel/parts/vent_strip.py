@@ -57,7 +57,7 @@ def _lengths(scene: Scene, done: SetOut) -> Iterator[tuple[Run, float, float]]:
                 yield run, a, b
     for opening in done.openings:
         level = opening.clear_top
-        left, right = between_battens(done, opening)
+        left, right = between_battens(done, opening, level, level + scene.vent_strip.thickness)
         over = Run(left=left, right=right, left_up=level, right_up=level)
         for a, b in _cut(left, right, scene.vent_strip.stock):
             yield over, a, b

@@ -77,6 +77,8 @@ class Batten:
     column : Column
     lean : float
         Run per rise. [-]
+    at_foot, at_top : bool
+        Whether it stands on the vent strip, and whether it reaches the soffit.
     """
 
     left: float
@@ -85,6 +87,8 @@ class Batten:
     head: float
     column: Column
     lean: float
+    at_foot: bool
+    at_top: bool
 
     def edges_at(self, up: float) -> tuple[float, float]:
         """Left and right edge at a height. [mm]"""
@@ -113,6 +117,27 @@ def edge_columns(
     return [(trim, Role.TRIM), (beside, Role.BESIDE)]
 
 
+def post_column(width: float, clear: float, end_distance: float, edge_distance: float) -> float | None:
+    """Centre of a second batten beside a post's own, for the nails of board ends, off the post's face. [mm]
+
+    Parameters
+    ----------
+    width : float
+        Of battens. [mm]
+    clear : float
+        From the post to the boards' ends. [mm]
+    end_distance, edge_distance : float
+        From a nail to its board's end and to its batten's edge. [mm]
+
+    Returns
+    -------
+    float or None
+        None where the post's own batten is wide enough.
+    """
+    nail = clear + end_distance
+    return None if nail + edge_distance <= width else max(1.5 * width, nail)
+
+
 def batten_columns(
     *,
     outline: Outline,
@@ -122,6 +147,7 @@ def batten_columns(
     extra: Sequence[float],
     openings: Sequence[OpeningLines],
     edges: Sequence[tuple[float, Role]],
+    beside_posts: float | None,
     vent_strip: float,
 ) -> tuple[Column, ...]:
     """Stand the battens of one wall.
@@ -140,6 +166,8 @@ def batten_columns(
     openings : sequence of OpeningLines
     edges : sequence of (centre, Role)
         From `edge_columns`. [mm]
+    beside_posts : float or None
+        From `post_column`. [mm]
     vent_strip : float
         Thickness of the vent strip that battens stand on. [mm]
 
@@ -166,6 +194,9 @@ def batten_columns(
 
     fixed = [upright(left + width / 2, Role.POST), upright(right - width / 2, Role.POST, leans=True)]
     fixed += [upright(centre, role) for centre, role in edges]
+    if beside_posts is not None:
+        fixed.append(upright(left + beside_posts, Role.BESIDE))
+        fixed.append(upright(right - beside_posts, Role.BESIDE, leans=True))
     columns = _without_overlaps(c for c in fixed if c.spans and left <= c.left and c.right <= right)
     wanted = [(c, Role.EXTRA) for c in extra]
     wanted += [(centres * i, Role.STUD) for i in range(1, int(right // centres) + 1)]
@@ -257,14 +288,18 @@ def battens_of(
             for a, b in edges:
                 at_foot = column.from_foot and foot == column.spans[0][0]
                 at_top = column.to_top and head == column.spans[-1][1]
+                tilts = lean if column.leans else 0.0
+                low, high = (shift + tilts * up for up in (foot, head))  # where it stands there
                 battens.append(
                     Batten(
                         left=a + shift,
                         right=b + shift,
-                        foot=outline.foot_over(a, b) + vent_strip if at_foot else foot,
-                        head=outline.top_over(a, b) if at_top else head,
+                        foot=outline.foot_over(a + low, b + low) + vent_strip if at_foot else foot,
+                        head=outline.top_over(a + high, b + high) if at_top else head,
                         column=column,
-                        lean=lean if column.leans else 0.0,
+                        lean=tilts,
+                        at_foot=at_foot,
+                        at_top=at_top,
                     )
                 )
     return tuple(battens)

@@ -384,7 +384,9 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
             continue
         level = min(max(up_back, min(y0, y1)), max(y0, y1))
         at = s0 + (s1 - s0) * (level - y0) / rise
-        off = max(end, OFF_EDGE * math.hypot(s1 - s0, rise) / abs(rise))
+        # Along the board a shallow edge is far off; one that lies clear above or below is no matter.
+        aside = OFF_EDGE * math.hypot(s1 - s0, rise) / abs(rise) if abs(up_back - level) < OFF_EDGE else 0.0
+        off = max(end, aside)
         if rise > 0 and at > s:
             right = min(right, at - off)
         elif rise < 0 and at < s:

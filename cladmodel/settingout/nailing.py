@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten, Row, rows_of
 from cladmodel.settingout.boards import BoardPiece, ends_near
 from cladmodel.settingout.nails import Bearing, NailPlace, nail_heights, nail_places
 from cladmodel.settingout.rod import PENCIL
-from cladmodel.settingout.setout import SetOut
+from cladmodel.settingout.setout import SetOut, head_within
 
 # Nail to batten edge in nail diameters. EN 1995-1-1 table 8.2, a4,c (unloaded edge, characteristic
 # density up to 420 kg/m3), found second-hand.
@@ -18,6 +19,8 @@ EDGE_DIAMETERS = 5.0
 BELOW_NEXT = 10.0
 # ... and this far above a starter's top or a cut bottom edge. [mm] common practice, no source
 ABOVE_CUT = 8.0
+# Places tried to each side of a batten's middle where it cannot be nailed over its whole width. [-]
+PLACES = 4
 
 
 def edge_distance(scene: Scene) -> float:
@@ -71,7 +74,7 @@ def _bearings(
         """Height of a nail where the piece has a lowest and a highest y; None where it has no room."""
         up, bottom = wanted, course.up(reach[0])
         if reach[0] > PENCIL:  # cut at the bottom: its own starter stands there
-            up = min(max(up, bottom + done.starter_height + ABOVE_CUT), following - BELOW_NEXT)
+            up = max(up, min(bottom + done.starter_height + ABOVE_CUT, following - BELOW_NEXT))
             bottom += ABOVE_CUT
         return up if bottom < up < course.up(reach[1]) else None
 
@@ -91,28 +94,38 @@ def _bearings(
         }
     by_height: dict[float, list[Bearing]] = {}
     for near, far, batten in behind:
-        for low, high in _spans(max(near, left), min(far, right)):
+        found: tuple[float, Bearing] | None = None
+        for low, high in _spans(max(near, left), min(far, right), end):
             reach = piece.height_over(low, high)
             up = nailed_at(reach) if reach else None
-            if up is None or up >= batten.head:
+            if up is None or up >= head_within(done, batten, (low, high)):
                 continue
-            if batten.foot < up or _foot_within(done, batten, (near, far), (low, high)) < up:
+            if batten.foot < up or _foot_within(done, batten, (low, high)) < up:
                 first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                bearing = Bearing(near, far, max(near + edge, first), min(far - edge, last))
-                by_height.setdefault(up, []).append(bearing)
-                break
+                bearing = Bearing(near, far, max(near + edge, first, low), min(far - edge, last, high))
+                fits = bearing.low <= bearing.high
+                if found is None or fits:
+                    found = up, bearing
+                if fits:
+                    break
+        if found is not None:
+            by_height.setdefault(found[0], []).append(found[1])
     return by_height
 
 
-def _foot_within(
-    done: SetOut, batten: Batten, across: tuple[float, float], span: tuple[float, float]
-) -> float:
+def _foot_within(done: SetOut, batten: Batten, span: tuple[float, float]) -> float:
     """Foot of a batten over a part of its width: one on a sloping foot is cut to it. [mm]"""
-    above = batten.foot - done.outline.foot_over(*across)
-    return done.outline.foot_over(*span) + above if above < ABOVE_CUT else batten.foot
+    if not batten.at_foot:
+        return batten.foot
+    strip = batten.foot - done.outline.foot_over(*batten.edges_at(batten.foot))
+    return done.outline.foot_over(*span) + strip
 
 
-def _spans(low: float, high: float) -> tuple[tuple[float, float], ...]:
-    """Widths of a batten to nail to: all of it, or where a notch comes down on it the half beside. [mm]"""
+def _spans(low: float, high: float, end: float) -> Iterator[tuple[float, float]]:
+    """Widths of a batten to nail to: all of it, the half beside a notch or a rake, only what a nail needs."""
     middle = (low + high) / 2
-    return (low, high), (low, middle), (middle, high)
+    yield from ((low, high), (low, middle), (middle, high))
+    for step in range(1, PLACES + 1):
+        for way in (-1, 1):
+            at = middle + way * step / PLACES * (middle - low)
+            yield max(at - end, low), min(at + end, high)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -46,6 +46,8 @@ class Side:
         [mm]
     joint_price : float or None
         What one joint is worth avoiding, in the coin of the stock's prices.
+    nook_rise : float
+        How far the foot of either wall rises within the width of a post in the nook at the right. [mm]
     """
 
     name: str
@@ -61,6 +63,7 @@ class Side:
     length: Lengths
     out_of_plane: tuple[Point, ...]
     joint_price: float | None
+    nook_rise: float = 0.0
 
 
 def sides_of(scene: Scene) -> tuple[Side, ...]:
@@ -196,7 +199,18 @@ def _building(scene: Scene, building: BuildingTable) -> tuple[Side, ...]:
                 openings=tuple(o for o in scene.opening if o.wall == name),
             )
         )
-    return tuple(sides)
+    return tuple(
+        replace(side, nook_rise=_nook_rise(scene, side, sides[(n + 1) % len(sides)]))
+        if side.right is Corner.INSIDE
+        else side
+        for n, side in enumerate(sides)
+    )
+
+
+def _nook_rise(scene: Scene, side: Side, following: Side) -> float:
+    here, there, size = side.outline, following.outline, scene.posts.inside_size
+    highest = max(here.foot_over(here.length - size, here.length), there.foot_over(0.0, size))
+    return highest - here.foot[-1][1]
 
 
 def _frame(start: NDArray[np.float64], way: NDArray[np.float64], cavity: float) -> NDArray[np.float64]:

@@ -128,15 +128,32 @@ class SetOut:
         return self.side.run_at_foot + self.side.lean * up
 
 
-def between_battens(done: SetOut, opening: OpeningLines) -> tuple[float, float]:
+def between_battens(done: SetOut, opening: OpeningLines, low: float, high: float) -> tuple[float, float]:
     """Left and right of the cavity over an opening: from the batten on one side to that on the other. [mm]
 
     Parameters
     ----------
     done : SetOut
     opening : OpeningLines
+    low, high : float
+        Of what is to lie between the battens, one of which may stand out of plumb. [mm]
     """
     beside = [b for b in done.battens if b.foot < opening.head < opening.clear_top < b.head]
-    left = max((b.right for b in beside if b.right <= opening.left + PENCIL), default=opening.left)
-    right = min((b.left for b in beside if b.left >= opening.right - PENCIL), default=opening.right)
-    return left, right
+    lefts = [max(b.edges_at(up)[1] for up in (low, high)) for b in beside if b.right <= opening.left + PENCIL]
+    rights = [
+        min(b.edges_at(up)[0] for up in (low, high)) for b in beside if b.left >= opening.right - PENCIL
+    ]
+    return max(lefts, default=opening.left), min(rights, default=opening.right)
+
+
+def head_within(done: SetOut, batten: Batten, span: tuple[float, float]) -> float:
+    """Head of a batten over a part of its width: one under a rake is cut to it. [mm]
+
+    Parameters
+    ----------
+    done : SetOut
+    batten : Batten
+    span : (2,) float
+        [mm]
+    """
+    return done.outline.top_over(*span) if batten.at_top else batten.head

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import (
@@ -15,8 +18,10 @@ from cladmodel.settingout.battens import (
     battens_of,
     double_at,
     edge_columns,
+    post_column,
 )
 from cladmodel.settingout.boards import (
+    ASLANT,
     BoardPiece,
     are_plain,
     clad_area,
@@ -25,7 +30,7 @@ from cladmodel.settingout.boards import (
 )
 from cladmodel.settingout.hanging import hang_side, openings_of, profile_of, rod_of
 from cladmodel.settingout.jointing import choose_quickly, joint_runs, needs_doubling
-from cladmodel.settingout.nailing import board_nails
+from cladmodel.settingout.nailing import board_nails, edge_distance
 from cladmodel.settingout.notes import packing_notes, survey_notes
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR, Outline, Riser
@@ -33,6 +38,9 @@ from cladmodel.settingout.plan import Corner, Side, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod
 from cladmodel.settingout.setout import Bare, SetOut
 from cladmodel.settingout.tilt import Hung, Profile
+
+# No board is sawn or notched by less than this along its butt. [mm] common practice, no source
+LEAST_CUT = 1.0
 
 
 def set_out(scene: Scene) -> tuple[SetOut, ...]:
@@ -114,8 +122,9 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
     for o in openings:
         edges += edge_columns(o.left, -1.0, o.clear_left, width, end)
         edges += edge_columns(o.right, 1.0, o.clear_right, width, end)
+    met = _met(outline, lines)
     area = clad_area(
-        outline,
+        met,
         left=between[0],
         right=between[1],
         lean=side.lean,
@@ -123,7 +132,7 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
         head_gap=scene.fillet.head_gap,
     )
     stops: list[tuple[float, tuple[float, float]]] = []
-    for riser in outline.risers():
+    for riser in met.risers():
         low, high = stop_left_right(scene, riser)
         away = -1.0 if riser.low_on_left else 1.0
         clear = (low if riser.low_on_left else high) + away * gap
@@ -139,6 +148,9 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
         extra=scene.battens.extra if side.left is Corner.END else (),
         openings=openings,
         edges=edges,
+        beside_posts=post_column(
+            width, gap + (ASLANT if side.lean else 0.0), end + PENCIL, edge_distance(scene)
+        ),
         vent_strip=strip,
     )
     below_fillet, hides_from = _below_fillet(scene, outline)
@@ -158,6 +170,16 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
         runs=runs,
         joint_runs=joint_runs(scene, hung, runs, columns),
     )
+
+
+def _met(outline: Outline, lines: NDArray[np.float64]) -> Outline:
+    """Let every level foot down to a butt line that it all but meets: no board is cut so little."""
+    foot = list(outline.foot)
+    for n, ((x0, y0), (x1, y1)) in enumerate(itertools.pairwise(outline.foot)):
+        below = lines[lines <= y0]
+        if y0 == y1 and len(below) and y0 - below[-1] < LEAST_CUT:
+            foot[n : n + 2] = (x0, float(below[-1])), (x1, float(below[-1]))
+    return replace(outline, foot=tuple(foot))
 
 
 def with_joints(scene: Scene, bare: Bare, joints: tuple[tuple[float, ...], ...]) -> SetOut:

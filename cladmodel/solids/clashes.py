@@ -17,6 +17,14 @@ from cladmodel.solids.measure import Floats, Ints, Soup, bounds, convex, normals
 CELL = (800.0, 400.0)
 """Grid cell for the box search: a bay by three courses. Only speed depends on it. [mm]"""
 
+SHEET = 1e-6
+"""Pieces of no more thickness than this all over are faces that coincide but for float noise: a billionth of
+a wall. [mm]"""
+
+STOUT = 6 * 3**0.5
+"""A convex body's least width is at most this many times its volume per surface: Steinhagen's bound on width
+by inradius, 2 sqrt(3), times 3. [-]"""
+
 DIRECTION = 1e-7
 """Directions that differ by less than this are one separating axis. [-]"""
 
@@ -224,6 +232,8 @@ def _exact(shapes: _Shapes, a: int, b: int, touch: float) -> Iterator[Overlap]:
     """Measure what two solids share, piece by piece: depth is the least width of the thickest piece."""
     deepest, where = 0.0, np.zeros(3)
     for piece in (shapes.exact(a) ^ shapes.exact(b)).decompose():
+        if STOUT * piece.volume() <= SHEET * piece.surface_area():
+            continue  # sheets folded along coinciding faces: wide every way, and nowhere thick
         mesh = piece.to_mesh64()
         corner = np.asarray(mesh.vert_properties)[:, :3]
         triangle = corner[np.asarray(mesh.tri_verts).astype(np.int64)]
