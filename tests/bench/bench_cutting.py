@@ -16,11 +16,12 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "unit" / "settingout" / "cutting"))
 
 from buildings import building, plain
+from check_plan import check_plan
 
-from cladmodel.settingout.cutting.check_plan import check_plan
 from cladmodel.settingout.cutting.inputs import Job
 from cladmodel.settingout.cutting.layout import set_out
 from cladmodel.settingout.cutting.plans import Layout

@@ -15,12 +15,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.settingout.cutting.columns import Column
 from cladmodel.settingout.cutting.jointed import Program, program_with
 from cladmodel.settingout.cutting.knapsack import Kind
 from cladmodel.settingout.cutting.network import Network
 from cladmodel.settingout.cutting.plans import Joints
 from cladmodel.settingout.cutting.programs import ROUNDING, Rows, Watch, whole
+from cladmodel.settingout.cutting.relaxed import Sawing
 
 # Possible pieces that a lot may have: of courses apart, of courses together. By trial: more gain next to
 # nothing and take several times as long.
@@ -83,7 +83,7 @@ def jointed_anew(
     program: Program,
     net: Network,
     kinds: Sequence[Kind],
-    columns: Sequence[Column],
+    sawings: Sequence[Sawing],
     now: Held,
     lot: frozenset[int],
     bound: int,
@@ -101,7 +101,7 @@ def jointed_anew(
         With all rules.
     net : Network
     kinds : sequence of Kind
-    columns : sequence of column
+    sawings : sequence of sawing
         Patterns that may be used.
     now : Held
     lot : frozenset of int
@@ -112,10 +112,10 @@ def jointed_anew(
 
     Returns
     -------
-    (arcs + columns,) int or None
+    (arcs + sawings,) int or None
         Arcs taken, then uses of patterns; None if nothing was found.
     """
-    price, rows = program_with(program, kinds, columns)
+    price, rows = program_with(program, kinds, sawings)
     arcs = len(net.arcs)
     joint = np.array([0.0 if arc.last else 1.0 for arc in net.arcs])
     joints = now.joint_count - sum(len(lines) for lines in net.held.values())

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from cladmodel.errors import SettingOutError
 from cladmodel.settingout.cutting.inputs import Job, Run, Stock, cut_length, is_piece
-from cladmodel.settingout.cutting.network import allowed_columns, clashes, pieces_of
+from cladmodel.settingout.cutting.network import clashes, pieces_of
 from cladmodel.settingout.cutting.plans import Board, Choice, CutPlan, Joints, Piece
 
 # An offcut shorter than this goes on the heap, not on the pile. [mm] common practice, no source
@@ -129,7 +129,7 @@ def _free(run: Run, laid: dict[tuple[str, int], list[int]], job: Job, rest: int)
     """Columns that the courses below leave free, when only so many courses are looked at."""
     return [
         x
-        for x in allowed_columns(run.wall, run.course, run.segment, job.rules)
+        for x in run.segment.columns
         if not any(
             clashes(run.course, x, run.course - down, y, job.rules)
             for down in range(1, rest)
@@ -190,7 +190,7 @@ def _choice(job: Job, joints: Joints, bench: _Bench) -> Choice:
 
 def joint_cost(job: Job, joints: Joints) -> int:
     """Joints at their walls' prices. [coin]"""
-    prices = {wall.name: wall.joint_price or 0 for wall in job.walls}
+    prices = job.joint_prices
     return sum(prices[wall] * len(lines) for (wall, _, _), lines in joints.items())
 
 

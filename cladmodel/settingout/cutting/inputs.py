@@ -114,9 +114,6 @@ class Segment:
         Where a joint has bearing, rising; those outside the run are passed over. [mm]
     rake_left, rake_right : int
         How much shorter the other edge is at that end. [mm]
-    joint_left, joint_right : bool
-        True where that end is no fixed end (post, trim) but a joint settled beforehand: the piece gives up
-        its share of the joint gap there, and the courses next to it keep their stagger from it.
     """
 
     left: int
@@ -124,8 +121,6 @@ class Segment:
     columns: tuple[int, ...] = ()
     rake_left: int = 0
     rake_right: int = 0
-    joint_left: bool = False
-    joint_right: bool = False
 
     def __post_init__(self) -> None:
         _need(
@@ -208,6 +203,11 @@ class Job:
         """Longest piece that any board yields. [mm]"""
         return max(self.saw.usable(stock) for stock in self.stocks)
 
+    @property
+    def joint_prices(self) -> dict[str, int]:
+        """What a joint costs in each wall; 0 where none is given. [coin]"""
+        return {wall.name: wall.joint_price or 0 for wall in self.walls}
+
     def runs(self) -> Iterator[Run]:
         """Every run: wall by wall, course by course, from left to right."""
         for wall in self.walls:
@@ -247,8 +247,7 @@ def cut_length(segment: Segment, start: int, end: int, gap: int) -> int:
     int
         Along the long edge. [mm]
     """
-    at_left = start != segment.left or segment.joint_left
-    at_right = end != segment.right or segment.joint_right
+    at_left, at_right = start != segment.left, end != segment.right
     return end - start - (gap - gap // 2 if at_left else 0) - (gap // 2 if at_right else 0)
 
 

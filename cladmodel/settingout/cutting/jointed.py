@@ -10,9 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.settingout.cutting.columns import SAVING, Column, column_rows
 from cladmodel.settingout.cutting.knapsack import Kind, Pattern, best_fit, best_patterns
-from cladmodel.settingout.cutting.network import Arc, Network
+from cladmodel.settingout.cutting.network import Arc, Network, path_rows
 from cladmodel.settingout.cutting.programs import (
     Effort,
     Relaxation,
@@ -22,9 +21,14 @@ from cladmodel.settingout.cutting.programs import (
     rounded_up,
     whole,
 )
+from cladmodel.settingout.cutting.relaxed import SAVING, Sawing, sawing_rows
 
 # How much a third of the lengths' worth is lowered so that one round finds several patterns. [-] by trial
 SHADE = 0.03
+# What a piece costs where all lengths are worth nothing: keeps joints few. [coin]
+A_PIECE = 1e-4
+# Relative gap at which a layout by the lengths' worth is good enough. [-] by trial
+GAP = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,7 +73,7 @@ class Priced:
         What one piece more of each length costs. [coin]
     lent : dict
         Dual of each limited kind, not above 0. [coin]
-    columns : dict
+    sawings : dict
         Patterns found, in order.
     """
 
@@ -77,7 +81,7 @@ class Priced:
     ended: bool
     worth: NDArray[np.float64]
     lent: dict[int, float]
-    columns: dict[Column, None]
+    sawings: dict[Sawing, None]
 
 
 def full_program(net: Network, prices: Mapping[str, int], caps: Mapping[str, int]) -> Program:
@@ -128,24 +132,12 @@ def pooled_program(net: Network, prices: Mapping[str, int], caps: Mapping[str, i
     for key, count in alike.items():
         r = first[key]
         name = net.runs[r].wall.name
-        at: defaultdict[int, list[tuple[int, float]]] = defaultdict(list)
-        start = len(arcs_out)
+        path_rows(of_run[r], len(arcs_out), net.runs[r].segment, count, net.most[r], rows)
         for arc in of_run[r]:
-            j = len(arcs_out)
-            at[arc.start].append((j, 1.0))
-            at[arc.end].append((j, -1.0))
+            if not arc.last and name in caps:
+                capped[name].append((len(arcs_out), 1.0))
             arcs_out.append((arc.length, count))
             costs.append(0.0 if arc.last else float(prices[name]))
-            if not arc.last and name in caps:
-                capped[name].append((j, 1.0))
-        segment = net.runs[r].segment
-        rows.add(at.pop(segment.left), float(count), float(count))
-        at.pop(segment.right)
-        for line in sorted(at):
-            rows.add(at[line], 0.0, 0.0)
-        most = net.most[r]
-        if most is not None:
-            rows.add([(j, 1.0) for j in range(start, len(arcs_out))], -math.inf, float(most * count))
     for name, row in capped.items():
         rows.add(row, -math.inf, float(caps[name]))
     return _program(net, arcs_out, costs, rows)
@@ -174,7 +166,7 @@ def price_out(
     program: Program,
     kinds: Sequence[Kind],
     kerf: int,
-    known: Iterable[Column],
+    known: Iterable[Sawing],
     unit: int,
     effort: Effort,
     watch: Watch,
@@ -187,7 +179,7 @@ def price_out(
     kinds : sequence of Kind
     kerf : int
         [mm]
-    known : iterable of column
+    known : iterable of sawing
     unit : int
         Every cost is a multiple of this; 0 to go on until no pattern is missing. [coin]
     effort : Effort
@@ -200,21 +192,21 @@ def price_out(
     """
     weights = [length + kerf for length in program.lengths]
     rooms = [kind.room for kind in kinds]
-    columns: dict[Column, None] = dict.fromkeys(known)
+    sawings: dict[Sawing, None] = dict.fromkeys(known)
     for k, kind in enumerate(kinds):
         for i, weight in enumerate(weights):
             if weight <= kind.room:
-                columns[(k, ((i, min(program.most[i], kind.room // weight)),))] = None
+                sawings[(k, ((i, min(program.most[i], kind.room // weight)),))] = None
         fixed = [i for i in range(len(weights)) if program.settled[i] and weights[i] <= kind.room]
         if fixed:
             patterns = best_fit(
                 [weights[i] for i in fixed], [int(program.settled[i]) for i in fixed], kind.room
             )
             for pattern in patterns:
-                columns[(k, tuple((fixed[a], n) for a, n in pattern))] = None
+                sawings[(k, tuple((fixed[a], n) for a, n in pattern))] = None
     n, limited = len(weights), [k for k, kind in enumerate(kinds) if kind.limit is not None]
     at_limit = {k: n + at for at, k in enumerate(limited)}
-    relaxation = Relaxation(*program_with(program, kinds, list(columns)))
+    relaxation = Relaxation(*program_with(program, kinds, list(sawings)))
     bound = 0.0
     for turn in range(effort.rounds):
         solved = relaxation.solve()
@@ -232,9 +224,9 @@ def price_out(
                 if not shade and value > 0:
                     fits = min(fits, prices[k] / value)
                 saved = sum(worth[i] * count for i, count in pattern) - prices[k]
-                if pattern and saved > SAVING and (k, pattern) not in columns:
-                    columns[(k, pattern)] = None
-                    relaxation.add(float(kinds[k].price), column_rows((k, pattern), at_limit))
+                if pattern and saved > SAVING and (k, pattern) not in sawings:
+                    sawings[(k, pattern)] = None
+                    relaxation.add(float(kinds[k].price), sawing_rows((k, pattern), at_limit))
                     missing = True
         if not limited and not program.cost.any():
             bound = max(bound, solved.value * fits)  # Farley: the duals scaled down until they fit
@@ -243,11 +235,11 @@ def price_out(
         settled = unit > 0 and rounded_up(bound, unit) >= rounded_up(solved.value, unit)
         if not missing or settled or watch.up():
             break
-    return Priced(bound=bound, ended=not missing, worth=worth, lent=lent, columns=columns)
+    return Priced(bound=bound, ended=not missing, worth=worth, lent=lent, sawings=sawings)
 
 
 def program_with(
-    program: Program, kinds: Sequence[Kind], columns: Sequence[Column]
+    program: Program, kinds: Sequence[Kind], sawings: Sequence[Sawing]
 ) -> tuple[NDArray[np.float64], Rows]:
     """Cost and rows over arcs, then patterns: lengths covered, limits, and the program's own rows."""
     arcs = len(program.item)
@@ -255,7 +247,7 @@ def program_with(
     drawn: list[list[tuple[int, float]]] = [[] for _ in kinds]
     for j, i in enumerate(program.item):
         cover[i].append((j, -1.0))
-    for j, (k, pattern) in enumerate(columns):
+    for j, (k, pattern) in enumerate(sawings):
         drawn[k].append((arcs + j, 1.0))
         for i, count in pattern:
             cover[i].append((arcs + j, float(count)))
@@ -267,14 +259,14 @@ def program_with(
             rows.add(row, -math.inf, float(kind.limit))
     for held, low, high in zip(program.rows.rows, program.rows.low, program.rows.high, strict=True):
         rows.add(held, low, high)
-    cost = np.concatenate([program.cost, [float(kinds[k].price) for k, _ in columns]])
+    cost = np.concatenate([program.cost, [float(kinds[k].price) for k, _ in sawings]])
     return cost, rows
 
 
 def cheaper_layout(
     program: Program,
     kinds: Sequence[Kind],
-    columns: Sequence[Column],
+    sawings: Sequence[Sawing],
     low: float,
     high: float,
     effort: Effort,
@@ -287,7 +279,7 @@ def cheaper_layout(
     program : Program
         With all rules.
     kinds : sequence of Kind
-    columns : sequence of column
+    sawings : sequence of sawing
     low, high : float
         [coin]
     effort : Effort
@@ -298,21 +290,14 @@ def cheaper_layout(
     Whole
         Arcs, then uses.
     """
-    cost, rows = program_with(program, kinds, columns)
+    cost, rows = program_with(program, kinds, sawings)
     rows.add([(j, float(c)) for j, c in enumerate(cost) if c], low, high)
-    upper = np.concatenate([np.ones(len(program.item)), np.full(len(columns), np.inf)])
+    upper = np.concatenate([np.ones(len(program.item)), np.full(len(sawings), np.inf)])
     return whole(cost, rows, upper, effort.nodes, watch)
 
 
 def cheapest_arcs(
-    program: Program,
-    worth: NDArray[np.float64],
-    extra: NDArray[np.float64],
-    effort: Effort,
-    watch: Watch,
-    gap: float = 1e-3,
-    *,
-    presolve: bool = True,
+    program: Program, worth: NDArray[np.float64], effort: Effort, watch: Watch, *, presolve: bool
 ) -> NDArray[np.int64] | None:
     """Layout whose pieces are worth least by the marginal price of their lengths.
 
@@ -322,22 +307,18 @@ def cheapest_arcs(
         With all rules.
     worth : (lengths,) float
         [coin]
-    extra : (arcs,) float
-        Added to the cost of each arc. [coin]
     effort : Effort
     watch : Watch
-    gap : float
-        Relative gap that is good enough.
     presolve : bool
+        See `whole`.
 
     Returns
     -------
     (arcs,) int or None
         1 for an arc that is taken; None if no layout keeps the rules.
     """
-    # The little more than nothing a piece keeps joints few where all worths are 0.
-    cost = worth[program.item] + program.cost + extra + 1e-4
-    return whole(cost, program.rows, np.ones(len(cost)), effort.nodes, watch, gap, presolve=presolve).x
+    cost = worth[program.item] + program.cost + A_PIECE
+    return whole(cost, program.rows, np.ones(len(cost)), effort.nodes, watch, GAP, presolve=presolve).x
 
 
 def pattern_of(lengths: Sequence[int], index: Mapping[int, int]) -> Pattern:

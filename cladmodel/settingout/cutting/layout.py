@@ -97,10 +97,6 @@ def _hand(job: Job) -> tuple[Choice | None, tuple[str, ...]]:
         return None, (str(error),)
 
 
-def _prices(job: Job) -> dict[str, int]:
-    return {wall.name: wall.joint_price or 0 for wall in job.walls}
-
-
 def _base(
     job: Job,
     kinds: Sequence[Kind],
@@ -135,7 +131,7 @@ def _fewer_boards(
     Every wall when options are asked for, else those whose joints have a price.
     """
     light = replace(effort, nodes=min(effort.nodes, FEW_NODES), dives=1)
-    prices = _prices(job)
+    prices = job.joint_prices
     now, left = base, effort.arcs
     found: list[Found] = []
     for wall in job.walls:
@@ -246,7 +242,7 @@ def _pick(
             name: max(ONE_MORE, found.more) if name in freed else found.more for name, found in fewest.items()
         },
         caps={name: found.joints for name, found in fewest.items() if any(found.more) and name not in freed},
-        prices=_prices(job),
+        prices=job.joint_prices,
     )
     whole_job = Search(job=job, kinds=kinds, freedom=freedom, effort=effort, watch=watch)
     whole_job.set_bound()

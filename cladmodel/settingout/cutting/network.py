@@ -16,7 +16,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.settingout.cutting.inputs import Job, Rules, Run, Segment, Wall, cut_length, is_piece
+from cladmodel.settingout.cutting.inputs import Job, Rules, Run, Segment, cut_length, is_piece
 from cladmodel.settingout.cutting.plans import Joints, Piece, RunKey
 from cladmodel.settingout.cutting.programs import Rows
 
@@ -45,13 +45,10 @@ class Paths:
         Pieces on some way from left to right within the limit. [mm]
     fewest : int
         Pieces of the shortest way; ``MANY`` if there is none.
-    reached : tuple of int
-        Lines that can be reached from the left, rising. [mm]
     """
 
     arcs: tuple[tuple[int, int], ...]
     fewest: int
-    reached: tuple[int, ...]
 
 
 def paths(segment: Segment, columns: Sequence[int], rules: Rules, longest: int, more: int) -> Paths:
@@ -87,23 +84,7 @@ def paths(segment: Segment, columns: Sequence[int], rules: Rules, longest: int, 
         behind[p] = min(behind[p], behind[q] + 1)
     fewest = ahead[segment.right]
     kept = tuple((p, q) for p, q in arcs if ahead[p] + 1 + behind[q] <= fewest + more)
-    reached = tuple(line for line in lines if ahead[line] < MANY)
-    return Paths(arcs=kept, fewest=min(fewest, MANY), reached=reached)
-
-
-def allowed_columns(wall: Wall, course: int, segment: Segment, rules: Rules) -> tuple[int, ...]:
-    """Columns of a segment that joints settled beforehand, at the ends of runs, leave free. [mm]"""
-    settled = [
-        (other.number, end)
-        for other in wall.courses
-        if abs(other.number - course) < max(rules.column_rest, 2)
-        for run in other.segments
-        for end, is_joint in ((run.left, run.joint_left), (run.right, run.joint_right))
-        if is_joint
-    ]
-    return tuple(
-        x for x in segment.columns if not any(clashes(course, x, n, end, rules) for n, end in settled)
-    )
+    return Paths(arcs=kept, fewest=min(fewest, MANY))
 
 
 def clashes(course: int, x: int, other: int, y: int, rules: Rules) -> bool:
@@ -202,7 +183,7 @@ def network(
         )
         columns = [
             x
-            for x in allowed_columns(run.wall, run.course, segment, job.rules)
+            for x in segment.columns
             if not any(clashes(run.course, x, n, y, job.rules) for n, y in taken[run.wall.name])
         ]
         ways = paths(segment, columns, job.rules, job.longest, extra)
@@ -221,7 +202,7 @@ def network(
             )
             for p, q in ways.arcs
         ]
-        _path_rows(arcs, first, segment, most[-1], rows)
+        path_rows(arcs[first:], first, segment, 1, most[-1], rows)
     _rule_rows(runs, arcs, job.rules, rows)
     return Network(
         runs=runs,
@@ -233,17 +214,36 @@ def network(
     )
 
 
-def _path_rows(arcs: Sequence[Arc], first: int, segment: Segment, most: int | None, rows: Rows) -> None:
+def path_rows(
+    arcs: Sequence[Arc], first: int, segment: Segment, count: int, most: int | None, rows: Rows
+) -> None:
+    """Add the rows that make paths from left to right of the arcs taken.
+
+    Parameters
+    ----------
+    arcs : sequence of Arc
+        All of one run, or of several runs that can be jointed alike.
+    first : int
+        Number of the first one among the program's variables.
+    segment : Segment
+        Of the run.
+    count : int
+        Paths: one for each run.
+    most : int or None
+        Most pieces of each run; None where its arcs alone already say so.
+    rows : Rows
+        Added to.
+    """
     at: defaultdict[int, list[tuple[int, float]]] = defaultdict(list)
-    for j in range(first, len(arcs)):
-        at[arcs[j].start].append((j, 1.0))
-        at[arcs[j].end].append((j, -1.0))
-    rows.add(at.pop(segment.left), 1.0, 1.0)
+    for j, arc in enumerate(arcs, first):
+        at[arc.start].append((j, 1.0))
+        at[arc.end].append((j, -1.0))
+    rows.add(at.pop(segment.left), float(count), float(count))
     at.pop(segment.right)
     for line in sorted(at):
         rows.add(at[line], 0.0, 0.0)
     if most is not None:
-        rows.add([(j, 1.0) for j in range(first, len(arcs))], -math.inf, float(most))
+        rows.add([(j, 1.0) for j in range(first, first + len(arcs))], -math.inf, float(most * count))
 
 
 def _rule_rows(runs: Sequence[Run], arcs: Sequence[Arc], rules: Rules, rows: Rows) -> None:

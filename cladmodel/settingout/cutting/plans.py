@@ -100,28 +100,6 @@ class CutPlan:
         """Pieces of each cut length. [mm]: count"""
         return dict(sorted(Counter(p.length for board in self.boards for p in board.pieces).items()))
 
-    @property
-    def patterns(self) -> tuple[Pattern, ...]:
-        """Boards that are cut alike, commonest first."""
-        alike = Counter((b.stock.length, tuple(p.length for p in b.pieces)) for b in self.boards)
-        order = sorted(alike.items(), key=lambda item: (-item[1], [-item[0][0], *(-x for x in item[0][1])]))
-        return tuple(Pattern(stock=key[0], lengths=key[1], boards=n) for key, n in order)
-
-    @property
-    def leftovers(self) -> tuple[int, ...]:
-        """Squared lengths left, longest first. [mm]"""
-        found = (board.leftover(self.saw) for board in self.boards)
-        return tuple(sorted((x for x in found if x > 0), reverse=True))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pattern:
-    """So many boards of one stock length, all cut into these lengths in this order. [mm]"""
-
-    stock: int
-    lengths: tuple[int, ...]
-    boards: int
-
 
 # Wall, course and place of a run, counted from 0 at the left of its course.
 RunKey = tuple[str, int, int]

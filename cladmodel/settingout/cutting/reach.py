@@ -10,7 +10,7 @@ import numpy as np
 
 from cladmodel.errors import SettingOutError
 from cladmodel.settingout.cutting.inputs import Job, Rules, Segment, Stock, Wall, cut_length, is_piece
-from cladmodel.settingout.cutting.network import MANY, allowed_columns, network, paths
+from cladmodel.settingout.cutting.network import MANY, network, paths
 from cladmodel.settingout.cutting.plans import Joints
 from cladmodel.settingout.cutting.programs import Effort, Watch, whole
 
@@ -20,6 +20,7 @@ STEPS = ((0, 0), (1, 0), (1, 1), (99, 99))
 
 # Whether a wall can be jointed at all is settled in hundredths of a second; this is only a guard. [s]
 PATIENCE = 120.0
+LEAST_NODES = 5_000  # of that program, however little effort is asked for: it is to be settled [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,9 +51,8 @@ def need_reach(job: Job) -> None:
     """
     found: dict[tuple[str, str], list[int]] = {}
     for run in job.runs():
-        columns = allowed_columns(run.wall, run.course, run.segment, job.rules)
-        if paths(run.segment, columns, job.rules, job.longest, 0).fewest >= MANY:
-            text = _no_way(job, run.segment, columns)
+        if paths(run.segment, run.segment.columns, job.rules, job.longest, 0).fewest >= MANY:
+            text = _no_way(job, run.segment)
             found.setdefault((run.wall.name, text), []).append(run.course)
     if found:
         lines = [f"{wall}, {_courses(numbers)}: {text}" for (wall, text), numbers in found.items()]
@@ -99,7 +99,7 @@ def _fewest(alone: Job, effort: Effort) -> Fewest | None:
             joint,
             net.rows,
             np.ones(len(net.arcs)),
-            max(effort.nodes, 5_000),
+            max(effort.nodes, LEAST_NODES),
             Watch(PATIENCE),
             presolve=more != (0, 0),
         )
@@ -128,11 +128,11 @@ def _courses(numbers: Sequence[int]) -> str:
     return "courses " + ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in spans)
 
 
-def _no_way(job: Job, segment: Segment, columns: Sequence[int]) -> str:
+def _no_way(job: Job, segment: Segment) -> str:
     rules, longest = job.rules, job.longest
     run = cut_length(segment, segment.left, segment.right, rules.joint_gap)
     text = f"run {run} is longer than a board ({longest} usable) and "
-    window = _window(segment, columns, rules, longest)
+    window = _window(segment, rules, longest)
     remedies = []
     if window is not None:
         low, high = window
@@ -143,10 +143,10 @@ def _no_way(job: Job, segment: Segment, columns: Sequence[int]) -> str:
     else:
         text += "its battens stand too far apart even for one more between them"
         remedies.append(f"Add battens so that every {longest} holds one")
-    board = _shortest_board(segment, columns, rules)
+    board = _shortest_board(segment, rules)
     if board is not None:
         remedies.append(f"use boards of {board + 2 * job.saw.trim} or more")
-    piece = _longest_least(segment, columns, rules, longest)
+    piece = _longest_least(segment, rules, longest)
     if piece is not None:
         remedies.append(f"lower rules.least_piece to {piece}")
     return f"{text}. {_either(remedies)}"
@@ -156,9 +156,9 @@ def _either(remedies: Sequence[str]) -> str:
     return (" or " if len(remedies) == 2 else ", or ").join(remedies) + "."
 
 
-def _window(segment: Segment, columns: Sequence[int], rules: Rules, longest: int) -> tuple[int, int] | None:
+def _window(segment: Segment, rules: Rules, longest: int) -> tuple[int, int] | None:
     """Widest stretch in which one more batten, wherever it stands, makes the run possible. [mm]"""
-    lines = [segment.left, *columns, segment.right]
+    lines = [segment.left, *segment.columns, segment.right]
     from_left = {segment.left}
     for q in lines[1:]:
         if any(is_piece(segment, p, q, rules, longest) for p in from_left):
@@ -184,9 +184,9 @@ def _window(segment: Segment, columns: Sequence[int], rules: Rules, longest: int
     return best
 
 
-def _shortest_board(segment: Segment, columns: Sequence[int], rules: Rules) -> int | None:
+def _shortest_board(segment: Segment, rules: Rules) -> int | None:
     """Least usable length with which the run can be jointed as the battens stand. [mm]"""
-    lines = [segment.left, *columns, segment.right]
+    lines = [segment.left, *segment.columns, segment.right]
     needs = {segment.left: 0}
     for q in lines[1:]:
         ways = [
@@ -199,14 +199,14 @@ def _shortest_board(segment: Segment, columns: Sequence[int], rules: Rules) -> i
     return needs.get(segment.right)
 
 
-def _longest_least(segment: Segment, columns: Sequence[int], rules: Rules, longest: int) -> int | None:
+def _longest_least(segment: Segment, rules: Rules, longest: int) -> int | None:
     """Greatest least piece with which the run can be jointed as the battens stand. [mm]"""
-    lines = [segment.left, *columns, segment.right]
+    lines = [segment.left, *segment.columns, segment.right]
     sizes = sorted(
         {q - p - r - g for p in lines for q in lines if q > p for r in _rakes(segment) for g in _gaps(rules)}
     )
     for least in reversed([size for size in sizes if rules.same_column <= size < rules.least_piece]):
-        if paths(segment, columns, replace(rules, least_piece=least), longest, 0).fewest < MANY:
+        if paths(segment, segment.columns, replace(rules, least_piece=least), longest, 0).fewest < MANY:
             return least
     return None
 

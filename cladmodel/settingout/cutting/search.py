@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.settingout.cutting.anew import Held, jointed_anew, lots_apart, lots_together
-from cladmodel.settingout.cutting.columns import Column, trimmed
 from cladmodel.settingout.cutting.inputs import Job
 from cladmodel.settingout.cutting.jointed import (
     Priced,
@@ -29,12 +28,15 @@ from cladmodel.settingout.cutting.knapsack import Kind, Use, every_pattern
 from cladmodel.settingout.cutting.network import Network, network, pieces_of
 from cladmodel.settingout.cutting.plans import Choice, Joints, RunKey
 from cladmodel.settingout.cutting.programs import ROUNDING, Effort, Watch, rounded_up, whole
+from cladmodel.settingout.cutting.relaxed import Sawing, trimmed
 from cladmodel.settingout.cutting.stock import cut_counts, price_unit
 
 # Lots one after another that gave nothing before the rest are let be: by trial.
 IDLE = 4
 # Up to so many possible pieces, lots of neighbours are tidied as well. By trial.
 FEW = 400
+# Relative gap, in the lengths' worth, at which a layout as cheap as the bound is good enough. [-] by trial
+REACH_GAP = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -99,7 +101,7 @@ class Search:
     best : Found or None
     relaxed : Priced or None
         The program with all rules at its very optimum, once it has been solved.
-    columns : dict
+    sawings : dict
         Patterns known, in the order in which they were found.
     worth : (lengths,) float
         Marginal price of each length. [coin]
@@ -116,7 +118,7 @@ class Search:
     bound: int = 0
     best: Found | None = None
     relaxed: Priced | None = None
-    columns: dict[Column, None] = field(default_factory=dict)
+    sawings: dict[Sawing, None] = field(default_factory=dict)
     worth: NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))
 
     def __post_init__(self) -> None:
@@ -145,7 +147,7 @@ class Search:
         priced = price_out(pooled, self.kinds, self.job.saw.kerf, (), self.unit, self.effort, self.watch)
         if priced is not None:
             self.bound = max(self.bound, rounded_up(priced.bound, self.unit))
-            self.columns |= priced.columns
+            self.sawings |= priced.sawings
             self.worth = priced.worth
 
     def offer(self, joints: Joints) -> Found:
@@ -188,21 +190,20 @@ class Search:
         for use in found.uses:
             if all(found.lengths[i] in index for i, _ in use.pattern):
                 held = [found.lengths[i] for i, n in use.pattern for _ in range(n)]
-                self.columns[(use.kind, pattern_of(held, index))] = None
+                self.sawings[(use.kind, pattern_of(held, index))] = None
 
-    def guided(self, joint_worth: float = 0.0) -> Found | None:
+    def guided(self) -> Found | None:
         """Offer the layout whose pieces are cheapest by the marginal prices of their lengths."""
         if not self.net.arcs:
             return self.offer({})
-        extra = np.array([0.0 if arc.last else joint_worth for arc in self.net.arcs])
         loose = any(any(more) for more in self.freedom.more.values())
-        taken = cheapest_arcs(self.full, self.worth, extra, self.effort, self.watch, presolve=loose)
+        taken = cheapest_arcs(self.full, self.worth, self.effort, self.watch, presolve=loose)
         return None if taken is None else self.offer(self.net.joints(taken))
 
     def restrict(self) -> None:
         """Look for a cheaper layout that uses the patterns known, joints and patterns at once."""
         assert self.best is not None
-        listed = list(self.columns)
+        listed = list(self.sawings)
         low = self.bound - 0.5 * self.unit
         high = self.best.aims[0] - 0.5 * self.unit
         found = cheaper_layout(self.full, self.kinds, listed, low, high, self.effort, self.watch)
@@ -215,14 +216,14 @@ class Search:
         The cost is a row here and the marginal prices of the lengths are the objective: several times
         quicker than asking for the least cost, but of no help when the bound cannot be met.
         """
-        listed = list(self.columns)
+        listed = list(self.sawings)
         price, rows = program_with(self.full, self.kinds, listed)
         rows.add([(j, float(c)) for j, c in enumerate(price) if c], -math.inf, self.bound + ROUNDING)
         arcs = len(self.net.arcs)
         cost = np.zeros(len(price))
         cost[:arcs] = self.worth[self.full.item]
         upper = np.concatenate([np.ones(arcs), np.full(len(listed), np.inf)])
-        found = whole(cost, rows, upper, self.effort.nodes, self.watch, gap=0.05)
+        found = whole(cost, rows, upper, self.effort.nodes, self.watch, REACH_GAP)
         if found.x is not None:
             self._take(found.x, listed)
 
@@ -233,11 +234,11 @@ class Search:
         """
         unit = 0 if fully else self.unit
         priced = price_out(
-            self.full, self.kinds, self.job.saw.kerf, self.columns, unit, self.effort, self.watch
+            self.full, self.kinds, self.job.saw.kerf, self.sawings, unit, self.effort, self.watch
         )
         if priced is not None:
             self.bound = max(self.bound, rounded_up(priced.bound, self.unit))
-            self.columns = dict(priced.columns)
+            self.sawings = dict(priced.sawings)
             self.worth = priced.worth
             self.relaxed = priced if priced.ended else None
 
@@ -252,7 +253,7 @@ class Search:
             return
         slack = self.best.aims[0] - self.unit - priced.bound
         weights = [length + self.job.saw.kerf for length in self.full.lengths]
-        listed: list[Column] = []
+        listed: list[Sawing] = []
         for k, kind in enumerate(self.kinds):
             room = self.effort.joint_patterns - len(listed)
             least = kind.price - priced.lent.get(k, 0.0) - slack
@@ -267,14 +268,14 @@ class Search:
         if ended.proven:
             self.bound = self.best.aims[0]
 
-    def _take(self, x: NDArray[np.int64], listed: Sequence[Column]) -> None:
+    def _take(self, x: NDArray[np.int64], listed: Sequence[Sawing]) -> None:
         arcs = len(self.net.arcs)
         joints = self.net.joints(x[:arcs])
         wanted = Counter(piece.length for piece in pieces_of(self.job, joints))
         lengths = self.full.lengths
         demand = [wanted[length] for length in lengths]
         uses = trimmed(
-            (Use(*column, int(n)) for column, n in zip(listed, x[arcs:], strict=True) if n), demand
+            (Use(*sawing, int(n)) for sawing, n in zip(listed, x[arcs:], strict=True) if n), demand
         )
         used = tuple(length for length in lengths if wanted[length])
         index = {length: i for i, length in enumerate(used)}
@@ -306,7 +307,7 @@ class Search:
     def _anew(self, lot: frozenset[int]) -> None:
         best = self.best
         assert best is not None
-        listed = list(self.columns)
+        listed = list(self.sawings)
         now = Held(
             joints=best.joints,
             cost=best.aims[0],

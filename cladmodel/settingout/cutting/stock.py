@@ -10,12 +10,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from cladmodel.errors import SettingOutError
-from cladmodel.settingout.cutting.columns import Column, Relaxed, dive, program_rows, relax, trimmed
 from cladmodel.settingout.cutting.gather import gather
 from cladmodel.settingout.cutting.inputs import Saw, Stock
 from cladmodel.settingout.cutting.knapsack import Kind, Use, best_fit, every_pattern, fill
 from cladmodel.settingout.cutting.plans import Board, CutPlan, Piece
 from cladmodel.settingout.cutting.programs import Effort, Watch, rounded_up, whole
+from cladmodel.settingout.cutting.relaxed import Relaxed, Sawing, dive, program_rows, relax, trimmed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +166,7 @@ def cut_counts(
             break
         best = _better(best, dive(weights, demand, kinds, root, lead, effort, watch), kinds)
     if not settled():
-        best = _better(best, _over(root.columns, weights, demand, kinds, effort, watch, best)[0], kinds)
+        best = _better(best, _over(root.sawings, weights, demand, kinds, effort, watch, best)[0], kinds)
     if not settled() and best is not None:
         best, bound = _prove(root, weights, demand, kinds, effort, watch, best, bound)
     if best is None:
@@ -223,7 +223,7 @@ def _cheapest_kinds(
 
 
 def _over(
-    columns: Sequence[Column],
+    sawings: Sequence[Sawing],
     weights: Sequence[int],
     demand: Sequence[int],
     kinds: Sequence[Kind],
@@ -232,15 +232,15 @@ def _over(
     best: Sequence[Use] | None,
 ) -> tuple[list[Use] | None, bool]:
     """Cheapest plan from these patterns alone that beats the best, and whether the search ended."""
-    cost = np.array([kinds[k].price for k, _ in columns], float)
-    rows = program_rows(columns, demand, kinds)
+    cost = np.array([kinds[k].price for k, _ in sawings], float)
+    rows = program_rows(sawings, demand, kinds)
     if best is not None:
         cheaper = _price(best, kinds) - price_unit(kinds)
         rows.add([(j, float(c)) for j, c in enumerate(cost)], -math.inf, float(cheaper))
-    found = whole(cost, rows, np.full(len(columns), np.inf), effort.nodes, watch)
+    found = whole(cost, rows, np.full(len(sawings), np.inf), effort.nodes, watch)
     if found.x is None:
         return None, found.proven
-    uses = [Use(k, pattern, int(n)) for (k, pattern), n in zip(columns, found.x, strict=True) if n]
+    uses = [Use(k, pattern, int(n)) for (k, pattern), n in zip(sawings, found.x, strict=True) if n]
     return trimmed(uses, demand), found.proven
 
 
@@ -263,16 +263,16 @@ def _prove(
     if not root.ended:
         return best, bound
     slack = price - price_unit(kinds) - root.value
-    columns: list[Column] = []
+    sawings: list[Sawing] = []
     for k, kind in enumerate(kinds):
         worth = kind.price - root.limit_worth.get(k, 0.0) - slack
-        found = every_pattern(weights, demand, kind.room, root.worth, worth, effort.patterns - len(columns))
+        found = every_pattern(weights, demand, kind.room, root.worth, worth, effort.patterns - len(sawings))
         if found is None:
             return best, bound
-        columns += [(k, pattern) for pattern in found]
-    if not columns:
+        sawings += [(k, pattern) for pattern in found]
+    if not sawings:
         return best, price
-    cheaper, ended = _over(columns, weights, demand, kinds, effort, watch, best)
+    cheaper, ended = _over(sawings, weights, demand, kinds, effort, watch, best)
     best = _better(best, cheaper, kinds) or best
     return best, _price(best, kinds) if ended else bound
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from cladmodel.settingout.cutting.check_plan import check_plan
 from cladmodel.settingout.cutting.layout import set_out
 
+from ....check_plan import check_plan
 from .buildings import building
 
 SEEDS = range(1, 11)

@@ -6,9 +6,9 @@ import pytest
 
 from cladmodel.errors import SettingOutError
 from cladmodel.settingout.cutting.by_hand import by_hand
-from cladmodel.settingout.cutting.check_plan import check_plan
 from cladmodel.settingout.cutting.inputs import Course, Job, Rules, Saw, Segment, Stock, Wall
 
+from ....check_plan import check_plan
 from .buildings import building
 
 COLUMNS = tuple(range(600, 6000, 600))

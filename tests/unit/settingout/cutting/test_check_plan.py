@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from cladmodel.settingout.cutting.check_plan import check_plan
 from cladmodel.settingout.cutting.inputs import Job, Rules, Stock
 from cladmodel.settingout.cutting.layout import set_out
 
+from ....check_plan import check_plan
 from .buildings import clad_wall
 
 JOB = Job(

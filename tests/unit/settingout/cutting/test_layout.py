@@ -12,13 +12,13 @@ from dataclasses import replace
 import pytest
 
 from cladmodel.settingout.cutting.by_hand import joint_cost
-from cladmodel.settingout.cutting.check_plan import check_joints, check_plan
 from cladmodel.settingout.cutting.inputs import Course, Job, Rules, Saw, Segment, Stock, Wall, cut_length
 from cladmodel.settingout.cutting.layout import set_out
 from cladmodel.settingout.cutting.network import pieces_of
 from cladmodel.settingout.cutting.programs import Effort
 from cladmodel.settingout.cutting.stock import cut_stock
 
+from ....check_plan import check_joints, check_plan
 from .buildings import clad_wall, plain
 
 
@@ -194,27 +194,6 @@ def test_the_same_answer_in_another_process():
     }
     assert len(said) == 1
     assert "Layout(" in said.pop()
-
-
-def test_joints_settled_beforehand_are_kept_clear_of():
-    left = Segment(left=0, right=2600, joint_right=True)
-    right = Segment(left=2600, right=5200, joint_left=True)
-    columns = tuple(range(200, 5200, 200))
-    courses = [
-        Course(number=1, segments=(Segment(left=0, right=5200, columns=columns),)),
-        Course(number=2, segments=(left, right)),
-        Course(number=3, segments=(Segment(left=0, right=5200, columns=columns),)),
-        Course(number=4, segments=(Segment(left=0, right=5200, columns=columns),)),
-    ]
-    job = Job(walls=(Wall(name="North", courses=tuple(courses)),), rules=Rules(joint_gap=3))
-    layout = set_out(job)
-    assert abs(layout.best.joints["North", 1, 0][0] - 2600) >= 600
-    assert abs(layout.best.joints["North", 3, 0][0] - 2600) >= 600
-    # The settled joint gives up its 3 mm once: 1 on its left, 2 on its right.
-    cut = {(p.course, p.place): p.length for b in layout.best.plan.boards for p in b.pieces}
-    assert cut[2, 0] == 2599
-    assert cut[2, 1] == 2598
-    assert check_plan(job, layout.best.joints, layout.best.plan.boards) == []
 
 
 def test_limited_stock_is_spread_over_the_lengths():

@@ -8,9 +8,10 @@ from dataclasses import replace
 import pytest
 
 from cladmodel.errors import SettingOutError
-from cladmodel.settingout.cutting.check_plan import check_plan
 from cladmodel.settingout.cutting.inputs import Course, Job, Rules, Segment, Stock, Wall
 from cladmodel.settingout.cutting.layout import set_out
+
+from ....check_plan import check_plan
 
 # Battens with a wide gap where a window was left out, say.
 GAP = (600, 1200, 1800, 2400, 4800)

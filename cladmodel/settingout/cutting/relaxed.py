@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from cladmodel.settingout.cutting.knapsack import Kind, Pattern, Use, best_fit, best_patterns
 from cladmodel.settingout.cutting.programs import Effort, Relaxation, Row, Rows, Watch
 
-Column = tuple[int, Pattern]  # kind, pattern
+Sawing = tuple[int, Pattern]
+"""A kind of stock, and the pattern that is sawn from it: a column of the programs."""
 
 # A pattern must promise to save this much to be worth adding. [coin]
 SAVING = 1e-7
@@ -30,8 +31,8 @@ class Relaxed:
         Optimum over the patterns found; no plan costs less than the bound. [coin]
     ended : bool
         No pattern is missing: the duals belong to the very optimum.
-    columns : list of column
-    x : (columns,) float
+    sawings : list of sawing
+    x : (sawings,) float
     worth : (n,) float
         Dual of each length: what one piece costs at the margin. [coin]
     limit_worth : dict
@@ -41,7 +42,7 @@ class Relaxed:
     value: float
     bound: float
     ended: bool
-    columns: list[Column]
+    sawings: list[Sawing]
     x: NDArray[np.float64]
     worth: NDArray[np.float64]
     limit_worth: dict[int, float]
@@ -51,7 +52,7 @@ def relax(
     weights: Sequence[int],
     demand: Sequence[int],
     kinds: Sequence[Kind],
-    known: Iterable[Column],
+    known: Iterable[Sawing],
     effort: Effort,
     watch: Watch,
 ) -> Relaxed | None:
@@ -62,7 +63,7 @@ def relax(
     weights, demand : (n,) int
         Lengths with one kerf, rising or falling, and pieces wanted, all above 0.
     kinds : sequence of Kind
-    known : iterable of column
+    known : iterable of sawing
         Patterns to start from.
     effort : Effort
     watch : Watch
@@ -73,22 +74,22 @@ def relax(
         None if the limits leave too little.
     """
     rooms = [kind.room for kind in kinds]
-    columns: dict[Column, None] = {}
-    columns |= dict.fromkeys(known)
+    sawings: dict[Sawing, None] = {}
+    sawings |= dict.fromkeys(known)
     for k, kind in enumerate(kinds):
         for i, weight in enumerate(weights):
             if weight <= kind.room:
-                columns[(k, ((i, min(demand[i], kind.room // weight)),))] = None
+                sawings[(k, ((i, min(demand[i], kind.room // weight)),))] = None
         if max(weights) <= kind.room:
             for pattern in best_fit(weights, demand, kind.room):
-                columns[(k, pattern)] = None
+                sawings[(k, pattern)] = None
     bound, n = 0.0, len(weights)
     limited = [k for k, kind in enumerate(kinds) if kind.limit is not None]
     at_limit = {k: n + at for at, k in enumerate(limited)}
-    prices = np.array([kinds[k].price for k, _ in columns], float)
-    relaxation = Relaxation(prices, program_rows(list(columns), demand, kinds))
+    prices = np.array([kinds[k].price for k, _ in sawings], float)
+    relaxation = Relaxation(prices, program_rows(list(sawings), demand, kinds))
     for turn in range(effort.rounds):
-        listed = list(columns)
+        listed = list(sawings)
         solved = relaxation.solve()
         if solved is None:
             return None
@@ -97,9 +98,9 @@ def relax(
         ratio, added = 1.0, False
         for k, (value, pattern) in enumerate(best_patterns(weights, worth, demand, rooms)):
             price = kinds[k].price - lent.get(k, 0.0)
-            if value > price + SAVING and (k, pattern) not in columns:
-                columns[(k, pattern)] = None
-                relaxation.add(float(kinds[k].price), column_rows((k, pattern), at_limit))
+            if value > price + SAVING and (k, pattern) not in sawings:
+                sawings[(k, pattern)] = None
+                relaxation.add(float(kinds[k].price), sawing_rows((k, pattern), at_limit))
                 added = True
             if value > 0:
                 ratio = min(ratio, price / value)
@@ -112,7 +113,7 @@ def relax(
                 value=solved.value,
                 bound=bound,
                 ended=not added,
-                columns=listed,
+                sawings=listed,
                 x=solved.x,
                 worth=worth,
                 limit_worth=lent,
@@ -120,18 +121,18 @@ def relax(
     return None
 
 
-def column_rows(column: Column, at_limit: Mapping[int, int]) -> Row:
+def sawing_rows(sawing: Sawing, at_limit: Mapping[int, int]) -> Row:
     """Rows that a pattern stands in: its lengths', and its kind's where that is limited."""
-    kind, pattern = column
+    kind, pattern = sawing
     limit = [(at_limit[kind], 1.0)] if kind in at_limit else []
     return [*((i, float(count)) for i, count in pattern), *limit]
 
 
-def program_rows(columns: Sequence[Column], demand: Sequence[int], kinds: Sequence[Kind]) -> Rows:
-    """Rows of the program over these columns: every length covered, then every limit kept."""
+def program_rows(sawings: Sequence[Sawing], demand: Sequence[int], kinds: Sequence[Kind]) -> Rows:
+    """Rows of the program over these sawings: every length covered, then every limit kept."""
     cover: list[list[tuple[int, float]]] = [[] for _ in demand]
     drawn: list[list[tuple[int, float]]] = [[] for _ in kinds]
-    for j, (k, pattern) in enumerate(columns):
+    for j, (k, pattern) in enumerate(sawings):
         drawn[k].append((j, 1.0))
         for i, count in pattern:
             cover[i].append((j, float(count)))
@@ -173,7 +174,7 @@ def dive(
     """
     rest, stock = list(demand), [kind.limit for kind in kinds]
     plan: list[Use] = []
-    columns, first = root.columns, True
+    sawings, first = root.sawings, True
     while any(rest):
         if watch.up():
             return None
@@ -185,20 +186,20 @@ def dive(
         else:
             known = (
                 (k, tuple((local[i], min(n, rest[i])) for i, n in pattern if i in local))
-                for k, pattern in columns
+                for k, pattern in sawings
             )
             state = relax(
                 [weights[i] for i in open_items],
                 [rest[i] for i in open_items],
                 now,
-                (column for column in known if column[1]),
+                (sawing for sawing in known if sawing[1]),
                 effort,
                 watch,
             )
         if state is None:
             return None
-        columns = [(k, tuple((open_items[a], n) for a, n in pattern)) for k, pattern in state.columns]
-        live = [(float(x), column) for x, column in zip(state.x, columns, strict=True) if x > NEARLY]
+        sawings = [(k, tuple((open_items[a], n) for a, n in pattern)) for k, pattern in state.sawings]
+        live = [(float(x), sawing) for x, sawing in zip(state.x, sawings, strict=True) if x > NEARLY]
         took = False
         for x, (k, pattern) in sorted(live, key=lambda item: (-item[0], item[1])):
             times = min([math.floor(x + NEARLY)] + [rest[i] // n for i, n in pattern])
@@ -222,8 +223,8 @@ def _take(use: Use, rest: list[int], stock: list[int | None], plan: list[Use]) -
         stock[use.kind] = limit - use.times
 
 
-def _filled(weights: Sequence[int], column: Column) -> int:
-    return sum(weights[i] * n for i, n in column[1])
+def _filled(weights: Sequence[int], sawing: Sawing) -> int:
+    return sum(weights[i] * n for i, n in sawing[1])
 
 
 def trimmed(uses: Iterable[Use], demand: Sequence[int]) -> list[Use]:

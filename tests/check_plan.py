@@ -1,4 +1,4 @@
-"""An independent second look at joints and cuts: knows nothing of how they were found."""
+"""An independent second look at a layout's joints and cuts: knows nothing of how they were found."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cladmodel.settingout.cutting.inputs import Job, Saw, Stock, Wall
+from cladmodel.settingout.cutting.inputs import Job, Saw, Stock
 from cladmodel.settingout.cutting.plans import Board, Joints
 
 
@@ -47,7 +47,7 @@ def check_joints(job: Job, joints: Joints) -> list[Fault]:
     faults: list[Fault] = []
     known = set()
     for wall in job.walls:
-        at: list[tuple[int, int]] = []  # course, x; joints settled beforehand, too
+        at: list[tuple[int, int]] = []  # course, x
         for course in wall.courses:
             where = f"{wall.name}, course {course.number}"
             here: set[int] = set()
@@ -62,30 +62,20 @@ def check_joints(job: Job, joints: Joints) -> list[Fault]:
                         text = f"joint at {x} has no batten with bearing"
                         faults.append(Fault(rule="bearing", where=where, text=text))
                 here |= set(lines)
-                here |= ({run.left} if run.joint_left else set()) | (
-                    {run.right} if run.joint_right else set()
-                )
             at += [(course.number, x) for x in sorted(here)]
-        faults += _between_courses(job, wall, at)
+        faults += _between_courses(job, wall.name, at)
     for key in joints.keys() - known:
         faults.append(Fault(rule="joint", where=f"{key[0]}, course {key[1]}", text="no such run"))
     return faults
 
 
-def _between_courses(job: Job, wall: Wall, at: list[tuple[int, int]]) -> Iterator[Fault]:
-    beforehand = {
-        (course.number, end)
-        for course in wall.courses
-        for run in course.segments
-        for end, settled in ((run.left, run.joint_left), (run.right, run.joint_right))
-        if settled
-    }
+def _between_courses(job: Job, wall: str, at: list[tuple[int, int]]) -> Iterator[Fault]:
     for course, x in at:
         for other, y in at:
             up, apart = other - course, abs(x - y)
-            if up <= 0 or {(course, x), (other, y)} <= beforehand:
+            if up <= 0:
                 continue
-            where = f"{wall.name}, courses {course} and {other}"
+            where = f"{wall}, courses {course} and {other}"
             if up == 1 and apart < job.rules.stagger:
                 text = f"joints at {x} and {y} stand {apart} apart, at least {job.rules.stagger} asked"
                 yield Fault(rule="stagger", where=where, text=text)
@@ -121,9 +111,9 @@ def check_boards(job: Job, joints: Joints, boards: tuple[Board, ...]) -> list[Fa
                 for k in range(len(ends) - 1):
                     left, right = ends[k], ends[k + 1]
                     length = right - left
-                    if k > 0 or run.joint_left:
+                    if k > 0:
                         length -= gap - gap // 2
-                    if k < len(ends) - 2 or run.joint_right:
+                    if k < len(ends) - 2:
                         length -= gap // 2
                     wanted[(wall.name, course.number, place, left, right, length)] += 1
                     total += length
@@ -132,8 +122,7 @@ def check_boards(job: Job, joints: Joints, boards: tuple[Board, ...]) -> list[Fa
                     if lines and short < job.rules.least_piece:
                         text = f"piece {left}-{right} is {short}, at least {job.rules.least_piece} asked"
                         faults.append(Fault(rule="least_piece", where=where, text=text))
-                settled = (gap - gap // 2 if run.joint_left else 0) + (gap // 2 if run.joint_right else 0)
-                if total + gap * len(lines) + settled != run.right - run.left:
+                if total + gap * len(lines) != run.right - run.left:
                     text = f"pieces and gaps make {total + gap * len(lines)}, run {run.right - run.left}"
                     faults.append(Fault(rule="coverage", where=where, text=text))
     for key in sorted((wanted - got) + (got - wanted)):
