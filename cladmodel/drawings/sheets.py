@@ -62,12 +62,15 @@ def _for_files(name: str) -> str:
 
 
 def _distinct(found: Iterable[tuple[str, Sheet]]) -> Iterator[tuple[str, Sheet]]:
-    """Walls whose names differ only in such letters are numbered."""
-    counted: dict[str, int] = {}
+    """Walls whose names differ only in such letters are numbered; no number makes one the name of another."""
+    taken: set[str] = set()
     for name, sheet in found:
-        key = name.casefold()
-        counted[key] = counted.get(key, 0) + 1
-        yield (name if counted[key] == 1 else f"{name}-{counted[key]}"), sheet
+        given, number = name, 1
+        while given.casefold() in taken:
+            number += 1
+            given = f"{name}-{number}"
+        taken.add(given.casefold())
+        yield given, sheet
 
 
 def sheets(

@@ -15,12 +15,17 @@ KEPT = 3
 WIDEST = 60
 """A spreadsheet's column is no wider than so many letters."""
 
+_FORMULAS = ("=", "+", "-", "@", "\t", "\r")
+"""A text that begins so is worked out, not shown, by software that opens the file as a spreadsheet."""
+
 _NO_DATE = datetime.datetime(2000, 1, 1)
 """Written where the format wants a date, so that the same job gives the same bytes."""
 
 
 def csv_text(listing: Listing) -> str:
     """Write a schedule as comma-separated values (RFC 4180), headings with their units first.
+
+    A name that a spreadsheet would take for a formula has an apostrophe before it, which spreadsheets hide.
 
     Parameters
     ----------
@@ -30,7 +35,7 @@ def csv_text(listing: Listing) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow([_heading(column) for column in listing.columns])
     for row in listing.rows:
-        writer.writerow(["" if cell is None else _kept(cell) for cell in row])
+        writer.writerow(["" if cell is None else _inert(_kept(cell)) for cell in row])
     return out.getvalue()
 
 
@@ -70,6 +75,10 @@ def xlsx_bytes(listings: Sequence[Listing], title: str) -> bytes:
                     elif cell is not None:
                         sheet.write_number(line, n, _kept(cell))
     return out.getvalue()
+
+
+def _inert(cell: Cell) -> Cell:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULAS) else cell
 
 
 def _header(text: str) -> str:

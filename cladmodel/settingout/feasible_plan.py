@@ -16,6 +16,7 @@ from cladmodel.settingout.plan import corner_heights, plan_corners, ridge_of, tu
 SQUARE = 0.0017
 # Two measurements of one thing agree to within this. [mm] common practice, no source
 AGREE = 0.5
+MOST_WALL = 40_000.0  # as of a wall on its own [mm] no trade knows this limit
 LEAST_WALL = 600.0  # [mm] common practice, no source: two posts and a board that can be nailed
 LEAST_HEIGHT = 400.0  # between foot and top, anywhere [mm] common practice, no source
 
@@ -97,6 +98,13 @@ def _corner_problems(building: BuildingTable) -> Iterator[Problem]:
                 value=corners[n],
                 allowed=f"{name} must be at least {LEAST_WALL:g} long; it is {length:g}",
                 remedy="Two posts and a nailable board must fit.",
+            )
+        if length > MOST_WALL:
+            yield Problem(
+                path=f"building.corners[{n + 1}]",
+                value=corners[n],
+                allowed=f"{name} must be at most {MOST_WALL:g} long; it is {length:g}",
+                remedy="Check the corners, or make two jobs of it.",
             )
     if building.heights is not None and len(building.heights) != len(corners):
         yield Problem(

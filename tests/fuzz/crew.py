@@ -62,7 +62,6 @@ def excess(generator: str, seed: int, number: int, ran: Ran) -> str:
 
 def _work(pipe: Connection, seed: int) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
-    os.nice(5)
     while True:
         generator, number = pipe.recv()
         case, rng = drawn(generator, seed, number)

@@ -24,7 +24,7 @@ from .case import Case
 # Bounds that every run must keep, in processor time of one core. [s]
 REFUSED_SECONDS = 5.0  # nothing is built: a person waits at the prompt
 BUILT_SECONDS = 20.0  # a wall or a small building
-PIECE_SECONDS = 0.01  # more for each piece beyond the first thousand: large sites take longer
+PIECE_SECONDS = 0.02  # more for each piece beyond the first thousand: large sites take longer
 MEGABYTES = 2_000  # peak memory of the process
 # A refusal is read, not scrolled through.
 MOST_LINES, LONGEST_LINE = 60, 1_000
@@ -187,7 +187,8 @@ def _broken_promise(argv: list[str], code: int | None, out: str, err: str, chang
     lines = err.splitlines()
     both = out + err
     fails = any(line.startswith("FAILS: ") for line in out.splitlines())
-    refusals = [line for line in lines if line.startswith(REASONS)]
+    # Of several scenes each line begins with the scene's name.
+    refusals = [line for line in lines if any(line.startswith(r) or f": {r}" in line for r in REASONS)]
     longest = max(map(len, lines), default=0)
     promises = (
         (code in (cli.SOUND, cli.FAILS, cli.CANNOT), f"exit code {code}"),
