@@ -1,15 +1,34 @@
-"""Details at 1:2: foot and soffit of every different wall, head and sill of every different opening."""
+"""Details at 1:2: foot and head of every different wall, head and sill of every different opening.
+
+Each is drawn as if it had half a sheet to itself; sheets are then filled column by column.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import partial
 
 from cladmodel.drawings import section_opening
 from cladmodel.drawings.layout import DRAWING, Room, surround
-from cladmodel.drawings.primitives import A3, Primitive, Sheet
+from cladmodel.drawings.lettering import text_box, wrap
+from cladmodel.drawings.primitives import (
+    A3,
+    SMALLEST_LETTERS,
+    Dimension,
+    Fill,
+    Hatch,
+    Line,
+    Point,
+    Polyline,
+    Primitive,
+    Sheet,
+    Text,
+)
 from cladmodel.drawings.section_foot import foot
 from cladmodel.drawings.section_head import head
 from cladmodel.drawings.section_parts import Detail
+from cladmodel.drawings.strokes import strokes
 from cladmodel.model import Model, Opening, Wall
 from cladmodel.schedules.cut_lines import opening_cut, plain_cut
 from cladmodel.schedules.profile import profile
@@ -18,24 +37,68 @@ SCALE = 2.0
 """What the details are drawn to. [-]"""
 
 _BETWEEN = 6.0
-"""Between the two views of a sheet. [mm on paper]"""
+"""Between two details, one beside the other or one below the other. [mm on paper]"""
+_LINE = 4.4
+"""From one line of the words above a detail to the next. [mm on paper]"""
+_WIDE = (DRAWING.width - _BETWEEN) / 2
+"""Room that a detail is drawn for, as high as the sheet. [mm on paper]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Pair:
-    """Two views of one sheet, and what they are of."""
+class _Subject:
+    """What a detail is of.
 
+    Attributes
+    ----------
+    view : str
+        Which view of it; details of different views are never alike.
+    name : str
+        Of the wall or opening.
+    where : str
+        Where it is cut.
+    draw : callable
+        Draws it into a room.
+    """
+
+    view: str
     name: str
     where: str
-    left: Detail
-    right: Detail | None
+    draw: Callable[[Room], Detail]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Placed:
+    """A detail with the words above it, and how much paper they take. [mm on paper]"""
+
+    draw: Callable[[Room], Detail]
+    lines: tuple[str, ...]
+    width: float
+    height: float
+
+    def at(self, left: float, top: float) -> tuple[Detail, list[Primitive]]:
+        """Draw it with its left top corner somewhere."""
+        words = [
+            Text(at=(left, top - SMALLEST_LETTERS - n * _LINE), text=line)
+            for n, line in enumerate(self.lines)
+        ]
+        detail = self.draw(_room(left, top - len(self.lines) * _LINE))
+        return detail, [*words, *detail.primitives]
+
+
+@dataclass(slots=True, kw_only=True)
+class _Column:
+    """Details one below the other, as wide as the first."""
+
+    left: float
+    held: list[_Placed] = field(default_factory=list)
 
     @property
-    def key(self) -> tuple[tuple[str, float], ...]:
-        """Every dimension to a tenth of a millimetre: alike in all is drawn once."""
-        both = [*self.left.primitives, *(self.right.primitives if self.right is not None else ())]
-        dimensions = Sheet(title="", width=0.0, height=0.0, primitives=tuple(both)).dimensions
-        return tuple((d.what, round(d.value, 1)) for d in dimensions)
+    def right(self) -> float:
+        return self.left + self.held[0].width
+
+    def takes(self, one: _Placed) -> bool:
+        used = sum(held.height + _BETWEEN for held in self.held)
+        return one.width <= self.held[0].width and used + one.height <= DRAWING.height
 
 
 def detail_sheets(model: Model) -> tuple[Sheet, ...]:
@@ -45,77 +108,118 @@ def detail_sheets(model: Model) -> tuple[Sheet, ...]:
     ----------
     model : Model
     """
-    ends = [pair for wall in model.walls if (pair := _ends(model, wall)) is not None]
-    openings = [
-        pair
-        for wall in model.walls
-        for opening in wall.openings
-        if (pair := _opening(model, wall, opening)) is not None
-    ]
-    return (
-        *_sheets(model, ends, "Foot and soffit"),
-        *_sheets(model, openings, "Head and sill"),
+    groups: dict[tuple[object, ...], list[_Subject]] = {}
+    for subject in _subjects(model):
+        groups.setdefault((subject.view, *_figures(subject)), []).append(subject)
+    # The widest first: whatever comes later is no wider than the column it goes into.
+    details = sorted((_measured(alike) for alike in groups.values()), key=lambda one: -one.width)
+    filled = _filled(details)
+    count = len(filled)
+    return tuple(
+        _sheet(model.title, columns, f"{n} of {count}" if count > 1 else "")
+        for n, columns in enumerate(filled, start=1)
     )
 
 
-def _rooms() -> tuple[Room, Room]:
-    d = DRAWING
-    middle = (d.left + d.right) / 2
-    left = Room(left=d.left, bottom=d.bottom, right=middle - _BETWEEN / 2, top=d.top)
-    return left, Room(left=middle + _BETWEEN / 2, bottom=d.bottom, right=d.right, top=d.top)
+def _subjects(model: Model) -> Iterator[_Subject]:
+    for wall in model.walls:
+        yield from _ends(model, wall)
+        for opening in wall.openings:
+            yield from _of_opening(model, wall, opening)
 
 
-def _ends(model: Model, wall: Wall) -> _Pair | None:
+def _ends(model: Model, wall: Wall) -> tuple[_Subject, ...]:
     at = plain_cut(model, wall)
     cut = profile(model, wall, at)
     if not cut.boards:
-        return None
-    left, right = _rooms()
-    return _Pair(
-        name=wall.name,
-        where=f"Cut at {at:.0f} from the left corner of wall {wall.name}",
-        left=foot(cut, left, "", SCALE, SCALE),
-        right=head(cut, right, "", SCALE),
+        return ()
+    where = f"Wall {wall.name}, cut at {at:.0f} from its left corner"
+    lower = partial(foot, cut, letter="", most=SCALE, least=SCALE)
+    upper = partial(head, cut, letter="", most=SCALE)
+    return (
+        _Subject(view="foot", name=wall.name, where=where, draw=lower),
+        _Subject(view="head", name=wall.name, where=where, draw=upper),
     )
 
 
-def _opening(model: Model, wall: Wall, opening: Opening) -> _Pair | None:
+def _of_opening(model: Model, wall: Wall, opening: Opening) -> Iterator[_Subject]:
     at = opening_cut(model, wall, opening)
     cut = profile(model, wall, at)
+    where = f"Wall {wall.name}, cut at {at:.0f} from its left corner"
     above = any(board.back_foot[1] > opening.head - 1.0 for board in cut.boards)
     below = any(board.back_foot[1] < opening.sill for board in cut.boards)
     if not above or not (below or opening.door):
-        return None
-    left, right = _rooms()
-    return _Pair(
-        name=opening.name,
-        where=f"Cut at {at:.0f} from the left corner of wall {wall.name}",
-        left=section_opening.head(cut, opening, left, "", SCALE),
-        right=None if opening.door else section_opening.sill(cut, opening, right, "", SCALE),
-    )
+        return
+    over = partial(section_opening.head, cut, opening, letter="", most=SCALE)
+    yield _Subject(view="head of an opening", name=opening.name, where=where, draw=over)
+    if not opening.door:
+        under = partial(section_opening.sill, cut, opening, letter="", most=SCALE)
+        yield _Subject(view="sill", name=opening.name, where=where, draw=under)
 
 
-def _sheets(model: Model, pairs: list[_Pair], title: str) -> list[Sheet]:
-    groups: dict[tuple[tuple[str, float], ...], list[_Pair]] = {}
-    for pair in pairs:
-        groups.setdefault(pair.key, []).append(pair)
-    sheets = []
-    for alike in groups.values():
-        first = alike[0]
-        drawn: list[Primitive] = [*first.left.primitives]
-        if first.right is not None:
-            drawn += first.right.primitives
-        facts = [first.where]
-        if len(alike) > 1:
-            facts.append("Alike: " + ", ".join(pair.name for pair in alike[1:]))
-        name = f"{title}, {first.name}"
-        drawn += surround(model.title, name, facts, first.left.view.scale)
-        sheets.append(
-            Sheet(
-                title=f"{model.title}, {name.lower()}",
-                width=A3[0],
-                height=A3[1],
-                primitives=tuple(drawn),
-            )
-        )
+def _room(left: float, top: float) -> Room:
+    return Room(left=left, bottom=top - DRAWING.height, right=left + _WIDE, top=top)
+
+
+def _figures(subject: _Subject) -> Iterator[tuple[str, float]]:
+    """Every dimension to a tenth of a millimetre: alike in all is drawn once."""
+    for one in subject.draw(_room(0.0, 0.0)).primitives:
+        if isinstance(one, Dimension):
+            yield one.what, round(one.value, 1)
+
+
+def _measured(alike: Sequence[_Subject]) -> _Placed:
+    first = alike[0]
+    words = first.where + (f". Alike: {', '.join(one.name for one in alike[1:])}" if len(alike) > 1 else "")
+    points = list(_points(first.draw(_room(0.0, 0.0)).primitives))
+    width = min(max(x for x, _ in points), _WIDE)
+    lines = tuple(wrap(words, width, SMALLEST_LETTERS))
+    height = min(len(lines) * _LINE - min(y for _, y in points), DRAWING.height)
+    return _Placed(draw=first.draw, lines=lines, width=width, height=height)
+
+
+def _points(primitives: Iterable[Primitive]) -> Iterator[Point]:
+    """Corners of all that is drawn; hatches stay within what they fill."""
+    for stroke in strokes(one for one in primitives if not isinstance(one, Hatch)):
+        match stroke:
+            case Line(start=start, end=end):
+                yield from (start, end)
+            case Polyline(points=points):
+                yield from points
+            case Fill(outline=outline):
+                yield from outline
+            case Text():
+                yield from ((x, y) for x, y in text_box(stroke).exterior.coords)
+
+
+def _filled(details: Iterable[_Placed]) -> list[list[_Column]]:
+    """Columns of each sheet: a detail goes below others, else beside them, else on a new sheet."""
+    sheets: list[list[_Column]] = []
+    for one in details:
+        column = next((each for sheet in sheets for each in sheet if each.takes(one)), None)
+        if column is None:
+            sheet = next((s for s in sheets if s[-1].right + _BETWEEN + one.width <= DRAWING.right), None)
+            if sheet is None:
+                sheet = []
+                sheets.append(sheet)
+            column = _Column(left=sheet[-1].right + _BETWEEN if sheet else DRAWING.left)
+            sheet.append(column)
+        column.held.append(one)
     return sheets
+
+
+def _sheet(title: str, columns: Sequence[_Column], number: str) -> Sheet:
+    drawn: list[Primitive] = []
+    scale = SCALE
+    for column in columns:
+        top = DRAWING.top
+        for one in column.held:
+            detail, primitives = one.at(column.left, top)
+            drawn += primitives
+            scale = max(scale, detail.view.scale)
+            top -= one.height + _BETWEEN
+    facts = ("Each different one once", "Millimetres, read off the model's solids; print on A3")
+    drawn += surround(title, f"Details {number}".strip(), facts, scale)
+    return Sheet(
+        title=f"{title}, details {number}".strip(), width=A3[0], height=A3[1], primitives=tuple(drawn)
+    )

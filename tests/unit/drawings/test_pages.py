@@ -117,8 +117,7 @@ def test_everything_asked_for_is_there(every: tuple[Sheet, ...], building: Model
         for drawing in ("elevation", "section"):
             assert f"small l, wall {wall.name}, {drawing}" in titles
     for wanted in (
-        "foot and soffit, south",
-        "head and sill, window",
+        "details",
         "outside corner",
         "inside corner",
         "rod at full size",
@@ -186,6 +185,17 @@ def test_details_are_at_one_to_two(building: Model) -> None:
         "sill past the boards",
         "air under the sill",
     } <= whats
+
+
+def test_details_name_every_wall_and_opening_and_share_sheets(building: Model) -> None:
+    found = [[text.text for text in texts(sheet.primitives)] for sheet in detail_sheets(building)]
+    words = " ".join(word for sheet in found for word in sheet)
+    names = [name for wall in building.walls for name in (wall.name, *(o.name for o in wall.openings))]
+    assert [name for name in names if name not in words] == []
+    drawn = [[word for word in sheet if word.endswith(", 1:2")] for sheet in found]
+    assert {"Foot, 1:2", "Head, 1:2"} <= set().union(*drawn)
+    assert max(len(sheet) for sheet in drawn) > 2
+    assert all(drawn)
 
 
 def test_the_same_bytes_each_time(building: Model, findings: tuple[Finding, ...]) -> None:
