@@ -11,7 +11,7 @@ import numpy as np
 from cladmodel.checks.exposure import Drilled, Exposure, Heart, Mesh, WindInputs
 from cladmodel.checks.rules import Limit, Rules
 from cladmodel.errors import SceneError
-from cladmodel.model import CornerKind, Model, Opening, Wall
+from cladmodel.model import Model, Opening, Wall
 from cladmodel.parts.battens import batten_pieces
 from cladmodel.parts.boards import board_pieces
 from cladmodel.parts.fillet import fillet_pieces
@@ -211,8 +211,8 @@ def _wall(scene: Scene, done: SetOut) -> Wall:
         depth_to_frame=-levels(scene).studs,
         frame_depth=scene.studs.depth,
         foot_points=len(side.outline.foot),
-        left_corner=CornerKind(side.left.name.lower()),
-        right_corner=CornerKind(side.right.name.lower()),
+        left_corner=side.left,
+        right_corner=side.right,
     )
 
 

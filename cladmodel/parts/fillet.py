@@ -16,11 +16,10 @@ import math
 
 import shapely
 
-from cladmodel.model import Kind
+from cladmodel.model import CornerKind, Kind
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.outline import Run
-from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate
 
@@ -29,7 +28,7 @@ OFF_TOPS = 1.5
 # ... and by this much more under a rake, where a drying board's cut edge, below its nails, comes up towards
 # them: 4 % of the 50 that a nail stands over its butt. [mm] from memory: oak, green when hung
 UP_TO_RAKE = 2.0
-LEAST_BLOCK = 5.0  # no room for a lower packer [mm] common practice, no source
+LEAST_FILLET_PACKER = 5.0  # no room for a lower one [mm] common practice, no source
 
 
 def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
@@ -67,9 +66,9 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
             )
     backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
     at = upright(0.0)
-    for n, (run, low, high) in enumerate(fillet_blocks(scene, done)):
-        back, room = backs[run], block_height(scene, done, run)
-        polygon = _block(run, low, high, room)
+    for n, (run, low, high) in enumerate(fillet_packers(scene, done)):
+        back, room = backs[run], packer_height(scene, done, run)
+        polygon = _packer(run, low, high, room)
         tall = room + abs(run.up(high) - run.up(low))
         pieces.append(
             Piece(
@@ -93,7 +92,7 @@ def _ends(scene: Scene, done: SetOut, up: float) -> tuple[float, float]:
     """
     gap = scene.board.fitting_gap
     right = done.between[1] + done.side.lean * up - gap
-    if done.side.right is Corner.INSIDE:
+    if done.side.right is CornerKind.INSIDE:
         nose = max(c.kick_out + done.profile.butt * math.cos(c.tilt) for c in done.hung)
         front = nose + scene.fillet.stand_off + scene.fillet.thickness
         right = min(right, done.outline.length - scene.battens.thickness - front - gap)
@@ -139,7 +138,7 @@ def fillet_back(scene: Scene, done: SetOut, run: Run) -> float:
     return max(faces) + scene.fillet.stand_off
 
 
-def block_height(scene: Scene, done: SetOut, run: Run) -> float:
+def packer_height(scene: Scene, done: SetOut, run: Run) -> float:
     """Height of the packers over the boards' tops, whose front arrises rise above the back ones. [mm]
 
     Parameters
@@ -153,7 +152,7 @@ def block_height(scene: Scene, done: SetOut, run: Run) -> float:
     return scene.fillet.head_gap - OFF_TOPS - rise - (0.0 if run.level else UP_TO_RAKE)
 
 
-def _block(run: Run, low: float, high: float, room: float) -> shapely.Polygon:
+def _packer(run: Run, low: float, high: float, room: float) -> shapely.Polygon:
     """Face of a packer, from the soffit down."""
     if run.left_up == run.right_up:
         return shapely.box(low, run.left_up - room, high, run.left_up)
@@ -161,7 +160,7 @@ def _block(run: Run, low: float, high: float, room: float) -> shapely.Polygon:
     return shapely.Polygon([(low, a - room), (high, b - room), (high, b), (low, a)])
 
 
-def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
+def fillet_packers(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
     """Packers that carry the fillets: the stretch each stands under, its left and its right.
 
     Parameters
@@ -169,8 +168,8 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
     scene : Scene
     done : SetOut
     """
-    blocks: list[tuple[Run, float, float]] = []
-    runs = [run for run in done.outline.top_runs() if block_height(scene, done, run) >= LEAST_BLOCK]
+    packers: list[tuple[Run, float, float]] = []
+    runs = [run for run in done.outline.top_runs() if packer_height(scene, done, run) >= LEAST_FILLET_PACKER]
     for batten in done.battens:
         if not batten.at_top:
             continue
@@ -182,8 +181,8 @@ def fillet_blocks(scene: Scene, done: SetOut) -> list[tuple[Run, float, float]]:
             ends_here = run.right < done.outline.length or run.left_up != run.right_up
             high = min(far, right, run.right if ends_here else right)
             # Battens that lean meet at one height and, under a rake, end at two.
-            if blocks and blocks[-1][0] == run:
-                low = max(low, blocks[-1][2])
-            if high - low > LEAST_BLOCK:
-                blocks.append((run, low, high))
-    return blocks
+            if packers and packers[-1][0] == run:
+                low = max(low, packers[-1][2])
+            if high - low > LEAST_FILLET_PACKER:
+                packers.append((run, low, high))
+    return packers

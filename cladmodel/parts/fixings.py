@@ -8,14 +8,13 @@ import math
 
 import numpy as np
 
-from cladmodel.model import Fastener, Fixings, Floats, Use
-from cladmodel.parts.fillet import block_height, fillet_back, fillet_blocks
+from cladmodel.model import CornerKind, Fastener, Fixings, Floats, Use
+from cladmodel.parts.fillet import fillet_back, fillet_packers, packer_height
 from cladmodel.parts.posts import post_ends
 from cladmodel.parts.trims import sill_top
 from cladmodel.scene.job import Nail, Scene
 from cladmodel.settingout.battens import Column, Role
 from cladmodel.settingout.openings import OpeningLines
-from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.setout import SetOut
 from cladmodel.settingout.wall import stop_left_right
 
@@ -163,7 +162,7 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         name = "right" if right else "left"
         foot, head = post_ends(done, right=right)
         # The two rows into one post pass each other: the wall on its left takes the lower places.
-        low = foot + FROM_END + (CROSSING if not right and kind is not Corner.END else 0.0)
+        low = foot + FROM_END + (CROSSING if not right and kind is not CornerKind.END else 0.0)
         span = head - foot - 2 * FROM_END - CROSSING
         ups = spaced(low, low + span, scene.posts.screw_spacing)
         edge = (done.between[1] - width) if right else (done.between[0] + width)
@@ -172,7 +171,7 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         lean = done.side.lean if right else 0.0
         own = [(face + lean * up - away * (width - screw.head_thickness), up, -cavity / 2) for up in ups]
         groups.append(_group(done, f"post {name}", Use.POST, screw, own, (away, 0, 0), concealed=True))
-        if kind is Corner.END:
+        if kind is CornerKind.END:
             other = [
                 (
                     face + lean * (up + CROSSING) + away * cavity / 2,
@@ -230,8 +229,8 @@ def _fillet_screws(scene: Scene, done: SetOut) -> Fixings:
     screw = _fastener(scene.fixings.trim_screw, "screw")
     heads = []
     backs = {run: fillet_back(scene, done, run) for run in done.outline.top_runs()}
-    for run, low, high in fillet_blocks(scene, done):
-        room = block_height(scene, done, run)
+    for run, low, high in fillet_packers(scene, done):
+        room = packer_height(scene, done, run)
         if room >= screw.diameter * 2:
             middle = (low + high) / 2
             out = backs[run] + scene.fillet.thickness - screw.head_thickness

@@ -16,6 +16,7 @@ from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.parts.sheathing import rough_openings
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.openings import OpeningLines
+from cladmodel.settingout.outline import FAR
 from cladmodel.settingout.plan import reach
 from cladmodel.settingout.setout import SetOut, between_battens
 from cladmodel.solids.plates import Plate
@@ -56,7 +57,7 @@ def membrane_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     step = sheet.roll - sheet.lap
     pieces: list[Piece] = []
     for bottom in np.arange(low, high, step):
-        run = shapely.box(-1e6, bottom, 1e6, min(bottom + step, high))
+        run = shapely.box(-FAR, bottom, FAR, min(bottom + step, high))
         for part in polygons_of(run.intersection(clad)):
             x0, _, x1, _ = part.bounds
             pieces.append(

@@ -17,12 +17,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from cladmodel.model import Floats, Kind
+from cladmodel.model import CornerKind, Floats, Kind
 from cladmodel.parts.battens import leaning_box, post_name
 from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, upright
 from cladmodel.scene.job import Scene
-from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.setout import SetOut
 from cladmodel.solids.plates import Plate, Solid
 
@@ -42,11 +41,11 @@ def post_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
         The battens on the wall's own side come with the wall's other battens.
     """
-    ends = [True] if done.side.left is not Corner.END else [False, True]
+    ends = [True] if done.side.left is not CornerKind.END else [False, True]
     pieces = []
     for right in ends:
         kind = done.side.right if right else done.side.left
-        size = scene.posts.inside_size if kind is Corner.INSIDE else scene.posts.size
+        size = scene.posts.inside_size if kind is CornerKind.INSIDE else scene.posts.size
         foot, head = post_ends(done, right=right)
         pieces.append(
             Piece(
@@ -60,7 +59,7 @@ def post_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                 assembly=post_name(done, right=right),
             )
         )
-        if kind is Corner.END:
+        if kind is CornerKind.END:
             pieces.append(_return_batten(scene, done, right=right))
     return pieces
 
@@ -101,7 +100,7 @@ def _return_batten(scene: Scene, done: SetOut, *, right: bool) -> Piece:
     )
 
 
-def _post(scene: Scene, done: SetOut, size: float, kind: Corner, *, right: bool) -> Solid:
+def _post(scene: Scene, done: SetOut, size: float, kind: CornerKind, *, right: bool) -> Solid:
     """One post: a square prism less the room its foot leaves for the vent strips."""
     import manifold3d
 
@@ -112,7 +111,7 @@ def _post(scene: Scene, done: SetOut, size: float, kind: Corner, *, right: bool)
     # Before it is moved its inner arris is the y axis; x and z run away from the building.
     cut = cavity + CLEAR
     rooms = [(cut, cut)]
-    if kind is Corner.INSIDE:  # both walls' strips run on behind it, all its width, and may rise there
+    if kind is CornerKind.INSIDE:  # both walls' strips run on behind it, all its width, and may rise there
         relief = scene.posts.foot_relief + done.outline.rise(scene.vent_strip.thickness) + done.side.nook_rise
         rooms = [(size + 2 * CLEAR, cut), (cut, size + 2 * CLEAR)]
     for wide, deep in rooms:
@@ -125,6 +124,6 @@ def _post(scene: Scene, done: SetOut, size: float, kind: Corner, *, right: bool)
     up = foot + y
     corner = done.outline.length + done.shift(up) if right else np.zeros_like(up)
     # An outside post stands beyond its corner, an inside post within it.
-    away = 1.0 if right == (kind is not Corner.INSIDE) else -1.0
+    away = 1.0 if right == (kind is not CornerKind.INSIDE) else -1.0
     placed = np.column_stack([corner + away * x, up, z - cavity])
     return Solid(vertices=placed, faces=faces if away > 0 else faces[:, ::-1])

@@ -10,11 +10,10 @@ from collections.abc import Callable, Iterator
 import numpy as np
 import shapely
 
-from cladmodel.model import Kind
+from cladmodel.model import CornerKind, Kind
 from cladmodel.parts.piece import Piece
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.outline import Run
-from cladmodel.settingout.plan import Corner
 from cladmodel.settingout.setout import SetOut, between_battens
 from cladmodel.solids.plates import Plate, frame
 
@@ -72,8 +71,8 @@ def strip_ends(scene: Scene, done: SetOut) -> tuple[float, float]:
     done : SetOut
     """
     cavity = scene.battens.thickness
-    left = {Corner.END: -cavity, Corner.OUTSIDE: 0.0, Corner.INSIDE: cavity}[done.side.left]
-    beyond = {Corner.END: cavity, Corner.OUTSIDE: cavity, Corner.INSIDE: 0.0}[done.side.right]
+    left = {CornerKind.END: -cavity, CornerKind.OUTSIDE: 0.0, CornerKind.INSIDE: cavity}[done.side.left]
+    beyond = {CornerKind.END: cavity, CornerKind.OUTSIDE: cavity, CornerKind.INSIDE: 0.0}[done.side.right]
     return left, done.outline.length + beyond
 
 

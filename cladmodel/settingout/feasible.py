@@ -6,12 +6,13 @@ import math
 from collections.abc import Callable, Collection, Iterator
 
 from cladmodel.errors import Problem, SettingOutError
+from cladmodel.model import CornerKind
 from cladmodel.scene.job import OpeningTable, Scene
 from cladmodel.settingout.feasible_openings import opening_problems
 from cladmodel.settingout.feasible_plan import building_problems
 from cladmodel.settingout.feasible_size import size_problems
 from cladmodel.settingout.hanging import hang_side, profile_of, rod_of
-from cladmodel.settingout.plan import Corner, Side, sides_of
+from cladmodel.settingout.plan import Side, sides_of
 
 # A corner further out of plumb than this is a survey slip, not a wall. [-] common practice, no source
 MOST_LEAN = 0.02
@@ -162,7 +163,8 @@ def _survey(scene: Scene) -> Iterator[Problem]:
         yield from _lengths(side)
     length = side.outline.length
     for n, centre in enumerate(scene.battens.extra):
-        if side.left is not Corner.END or not scene.battens.width <= centre <= length - scene.battens.width:
+        alone = side.left is CornerKind.END
+        if not (alone and scene.battens.width <= centre <= length - scene.battens.width):
             yield Problem(
                 path=f"battens.extra[{n + 1}]",
                 value=centre,
@@ -173,7 +175,7 @@ def _survey(scene: Scene) -> Iterator[Problem]:
 
 
 def _lengths(side: Side) -> Iterator[Problem]:
-    path = "wall.length" if side.left is Corner.END else f"building.wall ({side.name}).length"
+    path = "wall.length" if side.left is CornerKind.END else f"building.wall ({side.name}).length"
     head = side.outline.top[-1][1]
     value = {"foot": side.length.foot, "head": side.length.head}
     if abs(side.lean) > MOST_LEAN:
@@ -183,7 +185,7 @@ def _lengths(side: Side) -> Iterator[Problem]:
             allowed=f"foot and head may differ by {MOST_LEAN * head:.0f} mm at this height",
             remedy="Tape both again.",
         )
-    if side.right is Corner.INSIDE and (side.lean or side.run_at_foot):
+    if side.right is CornerKind.INSIDE and (side.lean or side.run_at_foot):
         yield Problem(
             path=path,
             value=value,
@@ -215,7 +217,7 @@ def _noses(scene: Scene) -> Iterator[Problem]:
         return
     yield from _gaps(scene, profile.butt * math.sin(tilt))
     thick = scene.battens.thickness
-    inside = any(side.right is Corner.INSIDE for side in sides)
+    inside = any(side.right is CornerKind.INSIDE for side in sides)
     limits = [("posts.size", scene.posts.size, thick)]
     limits += [("posts.inside_size", scene.posts.inside_size, thick)] if inside else []
     stops = any(side.openings or side.outline.risers() for side in sides)

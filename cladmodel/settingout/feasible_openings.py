@@ -7,11 +7,12 @@ from collections.abc import Iterator
 import shapely
 
 from cladmodel.errors import Problem
+from cladmodel.model import CornerKind
 from cladmodel.scene.job import OpeningTable, Scene
 from cladmodel.settingout.hanging import openings_of
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
-from cladmodel.settingout.plan import Corner, Side, reach, sides_of
+from cladmodel.settingout.plan import Side, reach, sides_of
 from cladmodel.settingout.wall import post_faces
 
 # Boards shorter than this beside an opening cannot be nailed to two battens. [mm] common practice, no source
@@ -34,7 +35,7 @@ def opening_problems(scene: Scene) -> Iterator[Problem]:
     sides = sides_of(scene)
     index = {id(opening): n + 1 for n, opening in enumerate(scene.opening)}
     known = [side.name for side in sides]
-    alone = sides[0].left is Corner.END
+    alone = sides[0].left is CornerKind.END
     for opening in scene.opening:
         if not alone and opening.wall not in known:
             yield Problem(

@@ -4,21 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cladmodel.model import CornerKind
 from cladmodel.scene.job import BuildingTable, Lengths, OpeningTable, Scene, SideFields, WallTable
 from cladmodel.settingout.outline import Outline, Point
-
-
-class Corner(StrEnum):
-    """What stands at the end of a wall."""
-
-    END = "end of a wall on its own"
-    OUTSIDE = "outside"
-    INSIDE = "inside"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,7 +24,7 @@ class Side:
         Wall axes to building axes, y up. [mm]
     outline : Outline
         Of the frame, plumb at both ends. [mm]
-    left, right : Corner
+    left, right : CornerKind
     run_at_foot, lean : float
         How far the right-hand post stands outside the frame's plumb end at height 0, and its
         run per rise. [mm, -]
@@ -54,8 +46,8 @@ class Side:
     letter: str
     frame: NDArray[np.float64]
     outline: Outline
-    left: Corner
-    right: Corner
+    left: CornerKind
+    right: CornerKind
     run_at_foot: float
     lean: float
     clearance: float
@@ -95,7 +87,7 @@ def _alone(scene: Scene, wall: WallTable) -> Side:
         heights=(wall.height, wall.height),
         fields=wall,
         measured=wall.length,
-        corners=(Corner.END, Corner.END),
+        corners=(CornerKind.END, CornerKind.END),
         clearance=wall.ground_clearance,
         openings=scene.opening,
     )
@@ -124,16 +116,16 @@ def wall_names(building: BuildingTable) -> tuple[str, ...]:
     """
     count = len(plan_corners(building))
     given = building.names[:count]
-    return (*given, *(f"wall {wall_letter(n)}" for n in range(len(given), count)))
+    return (*given, *(f"wall {letter(n)}" for n in range(len(given), count)))
 
 
-def wall_letter(index: int) -> str:
-    """A, B, ... Z, AA, ...: what boards of a wall are marked with.
+def letter(index: int) -> str:
+    """A, B, ... Z, AA, ...: what a wall's pieces are marked with; in small letters, the boards of a course.
 
     Parameters
     ----------
     index : int
-        0 for the first wall.
+        From 0.
     """
     text = ""
     index += 1
@@ -175,7 +167,7 @@ def turns(corners: tuple[Point, ...]) -> tuple[float, ...]:
 def _building(scene: Scene, building: BuildingTable) -> tuple[Side, ...]:
     corners = plan_corners(building)
     names, heights = wall_names(building), corner_heights(building)
-    kinds = [Corner.OUTSIDE if turn > 0 else Corner.INSIDE for turn in turns(corners)]
+    kinds = [CornerKind.OUTSIDE if turn > 0 else CornerKind.INSIDE for turn in turns(corners)]
     details = {side.name: side for side in building.wall}
     sides = []
     for n, name in enumerate(names):
@@ -188,7 +180,7 @@ def _building(scene: Scene, building: BuildingTable) -> tuple[Side, ...]:
             _side(
                 scene,
                 name=name,
-                letter=wall_letter(n),
+                letter=letter(n),
                 frame=_frame(start, (end - start) / length, scene.battens.thickness),
                 length=length,
                 heights=(heights[n], heights[following]),
@@ -201,7 +193,7 @@ def _building(scene: Scene, building: BuildingTable) -> tuple[Side, ...]:
         )
     return tuple(
         replace(side, nook_rise=_nook_rise(scene, side, sides[(n + 1) % len(sides)]))
-        if side.right is Corner.INSIDE
+        if side.right is CornerKind.INSIDE
         else side
         for n, side in enumerate(sides)
     )
@@ -235,7 +227,7 @@ def _side(
     heights: tuple[float, float],
     fields: SideFields,
     measured: Lengths,
-    corners: tuple[Corner, Corner],
+    corners: tuple[CornerKind, CornerKind],
     clearance: float,
     openings: tuple[OpeningTable, ...],
 ) -> Side:
@@ -316,7 +308,7 @@ def reach(scene: Scene, side: Side) -> Reach:
     """
     skin, board, deep = scene.membrane.thickness, scene.sheathing.thickness, scene.studs.depth
     length = side.outline.length
-    left = (skin, skin + board, skin + board + deep) if side.left is Corner.OUTSIDE else (0.0, 0.0, 0.0)
-    right = (0.0, skin, skin + board) if side.right is Corner.OUTSIDE else (0.0, 0.0, 0.0)
+    left = (skin, skin + board, skin + board + deep) if side.left is CornerKind.OUTSIDE else (0.0, 0.0, 0.0)
+    right = (0.0, skin, skin + board) if side.right is CornerKind.OUTSIDE else (0.0, 0.0, 0.0)
     spans = [(a, length - b) for a, b in zip(left, right, strict=True)]
     return Reach(membrane=spans[0], sheathing=spans[1], studs=spans[2])

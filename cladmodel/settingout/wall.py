@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from cladmodel.model import CornerKind
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import (
     Role,
@@ -34,7 +35,7 @@ from cladmodel.settingout.nailing import board_nails, edge_distance
 from cladmodel.settingout.notes import packing_notes, survey_notes
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR, Outline, Riser
-from cladmodel.settingout.plan import Corner, Side, sides_of
+from cladmodel.settingout.plan import Side, letter, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod
 from cladmodel.settingout.setout import Bare, SetOut
 from cladmodel.settingout.tilt import Hung, Profile
@@ -94,9 +95,9 @@ def post_faces(scene: Scene, side: Side) -> tuple[float, float]:
     side : Side
     """
     nook = scene.posts.inside_size
-    left = nook if side.left is Corner.INSIDE else 0.0
+    left = nook if side.left is CornerKind.INSIDE else 0.0
     right = side.outline.length + side.run_at_foot
-    return left, right - (nook if side.right is Corner.INSIDE else 0.0)
+    return left, right - (nook if side.right is CornerKind.INSIDE else 0.0)
 
 
 def stop_left_right(scene: Scene, riser: Riser) -> tuple[float, float]:
@@ -145,7 +146,7 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
         between=(between[0], between[1] - side.run_at_foot),
         width=width,
         centres=scene.studs.centres,
-        extra=scene.battens.extra if side.left is Corner.END else (),
+        extra=scene.battens.extra if side.left is CornerKind.END else (),
         openings=openings,
         edges=edges,
         beside_posts=post_column(
@@ -201,7 +202,7 @@ def with_joints(scene: Scene, bare: Bare, joints: tuple[tuple[float, ...], ...])
         columns = double_at(columns, {c for course in joints for c in course}, scene.battens.width)
     gap = scene.board.joint_gap
     cut = [
-        (bare.first + n, _letter(i), polygon)
+        (bare.first + n, letter(i).lower(), polygon)
         for n, (course, cuts) in enumerate(zip(bare.runs, joints, strict=True))
         for i, polygon in enumerate(p for run in course for p in cut_at(run, cuts, gap))
     ]
@@ -218,8 +219,8 @@ def with_joints(scene: Scene, bare: Bare, joints: tuple[tuple[float, ...], ...])
         columns=columns,
         battens=battens_of(columns, side.outline, bare.strip, side.run_at_foot, side.lean),
         pieces=tuple(
-            BoardPiece(course=course, letter=letter, polygon=polygon, plain=is_rectangle)
-            for (course, letter, polygon), is_rectangle in zip(cut, plain, strict=True)
+            BoardPiece(course=course, letter=own, polygon=polygon, plain=is_rectangle)
+            for (course, own, polygon), is_rectangle in zip(cut, plain, strict=True)
         ),
         joints=joints,
         nails=(),
@@ -269,13 +270,3 @@ def _runs(
             )
         )
     return runs
-
-
-def _letter(index: int) -> str:
-    """Letters from a to z, then aa, ab, ..."""
-    text = ""
-    index += 1
-    while index:
-        index, rest = divmod(index - 1, 26)
-        text = chr(ord("a") + rest) + text
-    return text
