@@ -24,6 +24,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -222,7 +223,7 @@ def of_one_size(size: str, steps: list[str], rounds: int) -> None:
     fixings = sum(len(group.heads) for group in job.model.fixings)
     said = f"{job.model.title}: {len(job.model.parts)} pieces, {fixings} nails and screws, "
     print(json.dumps({"size": size, "title": said + f"{len(job.model.walls)} walls"}), flush=True)
-    for found in ([first], *(forked(step, job, rounds) for step in steps if step in DOES)):
+    for found in chain([[first]], (forked(step, job, rounds) for step in steps if step in DOES)):
         for one in found:
             print(json.dumps(one.as_row()), flush=True)
 
