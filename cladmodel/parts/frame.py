@@ -11,6 +11,7 @@ from cladmodel.parts.face import Face, face_of
 from cladmodel.parts.levels import levels
 from cladmodel.parts.piece import Piece, polygons_of, upright
 from cladmodel.scene.job import Scene
+from cladmodel.settingout.battens import stud_centres
 from cladmodel.settingout.boards import is_plain
 from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.outline import FAR
@@ -158,12 +159,8 @@ def _stud_lines(scene: Scene, left: float, right: float) -> list[tuple[float, fl
     """Left and right of regular studs: at both ends, and at centres counted from the wall's corner."""
     thick, centres = scene.studs.thickness, scene.studs.centres
     lines = [(left, left + thick), (right - thick, right)]
-    lines += [(c - thick / 2, c + thick / 2) for c in _steps(centres, right)]
+    lines += [(c - thick / 2, c + thick / 2) for c in stud_centres(centres, right)]
     return [line for line in lines if left <= line[0] and line[1] <= right]
-
-
-def _steps(centres: float, right: float) -> list[float]:
-    return [centres * n for n in range(1, int(right // centres) + 1)]
 
 
 def _timber(scene: Scene, done: SetOut, member: _Member, mark: str, at: Floats) -> Piece:

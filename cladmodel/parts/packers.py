@@ -12,16 +12,17 @@ from cladmodel.parts.piece import Piece, upright
 from cladmodel.parts.starter import THIN
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import rows_of
-from cladmodel.settingout.boards import ASLANT, BoardPiece
+from cladmodel.settingout.boards import LEAST_CUT, BoardPiece
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.setout import SetOut, head_within
+from cladmodel.settingout.strips import ASLANT
 from cladmodel.settingout.tilt import LEAST_PACKER, OFF
 from cladmodel.solids.plates import Plate
 
 PACKER_HEIGHT = 30.0  # [mm] common practice, no source
 AT_FOOT = 5.0  # a bottom this near the foot is cut by it, not by an opening [mm]
 
-Box = tuple[float, float, float, float, float]
+Size = tuple[float, float, float, float, float]  # left, low, right, high and thickness [mm]
 
 
 def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
@@ -37,7 +38,7 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
     """
     pieces: list[Piece] = []
-    full = done.profile.width - 1.0
+    full = done.profile.width - LEAST_CUT
     rakes = [run for run in done.outline.top_runs() if not run.level]
     slopes = [run for run in done.outline.foot_runs() if not run.level]
     row_at = rows_of(done.battens)
@@ -60,10 +61,10 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                 inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
                 inner = (span[0] + inset, span[1] - inset)
                 head = head_within(done, batten, span)
-                boxes = _boxes(done, board, (batten.foot, head), inner, reach, sloping=sloping)
+                sizes = _sizes(done, board, (batten.foot, head), inner, reach, sloping=sloping)
                 found = [
-                    _piece(done, board, box, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
-                    for n, box in enumerate(boxes)
+                    _piece(done, board, size, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
+                    for n, size in enumerate(sizes)
                 ]
                 if found:
                     pieces += found
@@ -78,7 +79,7 @@ def _spans(low: float, high: float) -> list[tuple[float, float]]:
     return [(a, b) for a, b in spans if b - a >= LEAST_PACKER]
 
 
-def _boxes(
+def _sizes(
     done: SetOut,
     board: BoardPiece,
     wood: tuple[float, float],
@@ -86,8 +87,8 @@ def _boxes(
     reach: tuple[float, float],
     *,
     sloping: bool,
-) -> Iterator[Box]:
-    """Left, low, right, high and thickness of the packers one board needs on one batten. [mm]"""
+) -> Iterator[Size]:
+    """Packers that one board needs on one batten, whose foot and head are `wood`. [mm]"""
     course = done.course(board)
     cos = math.cos(course.tilt)
     bottom, top = course.butt_line + reach[0] * cos, course.butt_line + reach[1] * cos
@@ -107,11 +108,10 @@ def _boxes(
             floor = bottom + done.starter_height + OFF
     elif index:
         below = done.hung[index - 1]
-        edge = done.profile.thickness(below.width) * math.sin(below.tilt)
-        floor = max(floor, below.back_top + edge + OFF)
+        floor = max(floor, below.edge_up(done.profile) + OFF)
     else:
         floor = max(floor, bottom + done.starter_height + OFF)
-    if reach[1] < done.profile.width - 1.0:
+    if reach[1] < done.profile.width - LEAST_CUT:
         thick = course.back_out(top)
         low = max(top - PACKER_HEIGHT, floor)
         if thick > THIN and top - low > LEAST_PACKER and top <= wood[1]:
@@ -130,8 +130,8 @@ def _free_of_others(
                 yield low, far
 
 
-def _piece(done: SetOut, board: BoardPiece, box: Box, at: Floats, mark: str) -> Piece:
-    left, low, right, high, thick = box
+def _piece(done: SetOut, board: BoardPiece, size: Size, at: Floats, mark: str) -> Piece:
+    left, low, right, high, thick = size
     return Piece(
         mark=mark,
         kind=Kind.PACKER,

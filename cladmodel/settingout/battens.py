@@ -199,7 +199,7 @@ def batten_columns(
         fixed.append(upright(right - beside_posts, Role.BESIDE, leans=True))
     columns = _without_overlaps(c for c in fixed if c.spans and left <= c.left and c.right <= right)
     wanted = [(c, Role.EXTRA) for c in extra]
-    wanted += [(centres * i, Role.STUD) for i in range(1, int(right // centres) + 1)]
+    wanted += [(centre, Role.STUD) for centre in stud_centres(centres, right)]
     for centre, role in wanted:
         one = upright(centre, role)
         if one.spans and all(
@@ -207,6 +207,19 @@ def batten_columns(
         ):
             columns.append(one)
     return tuple(sorted(columns, key=lambda c: c.left))
+
+
+def stud_centres(centres: float, right: float) -> list[float]:
+    """Middles of the regular studs, and of the battens over them, counted from the wall's left corner. [mm]
+
+    Parameters
+    ----------
+    centres : float
+        From stud to stud. [mm]
+    right : float
+        None stands beyond this. [mm]
+    """
+    return [centres * n for n in range(1, int(right // centres) + 1)]
 
 
 def _without_overlaps(columns: Iterable[Column]) -> list[Column]:

@@ -6,10 +6,11 @@ import shapely
 
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Column, Role
-from cladmodel.settingout.boards import ASLANT, Strips, is_plain, ring_of
+from cladmodel.settingout.boards import LEAST_CUT, is_plain
 from cladmodel.settingout.joints import JointRules, JointRun, choose_joints
 from cladmodel.settingout.nailing import edge_distance
 from cladmodel.settingout.setout import Bare
+from cladmodel.settingout.strips import ASLANT, Strips, ring_of
 from cladmodel.settingout.tilt import Hung
 
 JOINABLE = (Role.STUD, Role.EXTRA)
@@ -109,7 +110,7 @@ def joint_runs(
 def _is_full(run: Strips, centre: float, width: float) -> bool:
     """Whether a run has its whole width where a joint would fall."""
     kept = run.height_over(centre - 2 * ASLANT, centre + 2 * ASLANT)
-    return kept is not None and kept[1] - kept[0] > width - 1.0
+    return kept is not None and kept[1] - kept[0] > width - LEAST_CUT
 
 
 def needs_doubling(scene: Scene) -> bool:

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 
 from cladmodel.scene.job import Scene
 from cladmodel.settingout.battens import Batten, Row, rows_of
-from cladmodel.settingout.boards import BoardPiece, ends_near
+from cladmodel.settingout.boards import BoardPiece
 from cladmodel.settingout.nails import Bearing, NailPlace, nail_heights, nail_places
 from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.setout import SetOut, head_within
+from cladmodel.settingout.strips import ends_near
 
 # Nail to batten edge in nail diameters. EN 1995-1-1 table 8.2, a4,c (unloaded edge, characteristic
 # density up to 420 kg/m3), found second-hand.

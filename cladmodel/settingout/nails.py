@@ -59,16 +59,9 @@ def nail_heights(profile: Profile, hung: Sequence[Hung], clear: float, diameter:
     tuple of float
         One a course; course 1, with no board below, is nailed as far up as course 2. [mm]
     """
-    heights = [
-        below.back_top + profile.thickness(below.width) * _sin(below) + clear + diameter / 2
-        for below in hung[:-1]
-    ]
+    heights = [below.edge_up(profile) + clear + diameter / 2 for below in hung[:-1]]
     first = heights[0] - hung[1].butt_line if heights else profile.width / 3
     return (hung[0].butt_line + first, *heights)
-
-
-def _sin(course: Hung) -> float:
-    return (course.kick_out - course.standoff) / course.width
 
 
 def nail_places(bearings: Sequence[Bearing]) -> tuple[float, ...]:

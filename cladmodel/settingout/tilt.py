@@ -220,10 +220,8 @@ def _tilt_over(below: Hung, profile: Profile, butt_line: float, width: float, st
         )
     tilt = math.asin((reach - standoff) / width)
     # The lower board's top front arris may touch the upper board's back before its butt is reached.
-    sin, cos = math.sin(below.tilt), math.cos(below.tilt)
-    edge = profile.thickness(below.width)
-    corner_out = below.standoff + edge * cos
-    corner_up = below.back_top + edge * sin
+    corner_out = below.standoff + profile.thickness(below.width) * math.cos(below.tilt)
+    corner_up = below.edge_up(profile)
 
     def clear(angle: float) -> float:
         top = butt_line + width * math.cos(angle)

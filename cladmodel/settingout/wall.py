@@ -22,7 +22,7 @@ from cladmodel.settingout.battens import (
     post_column,
 )
 from cladmodel.settingout.boards import (
-    ASLANT,
+    LEAST_CUT,
     BoardPiece,
     are_plain,
     clad_area,
@@ -38,10 +38,8 @@ from cladmodel.settingout.outline import FAR, Outline, Riser
 from cladmodel.settingout.plan import Side, letter, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod
 from cladmodel.settingout.setout import Bare, SetOut
+from cladmodel.settingout.strips import ASLANT
 from cladmodel.settingout.tilt import Hung, Profile
-
-# No board is sawn or notched by less than this along its butt. [mm] common practice, no source
-LEAST_CUT = 1.0
 
 
 def set_out(scene: Scene) -> tuple[SetOut, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from cladmodel.settingout.boards import BoardPiece, cut_at, height_at
+from cladmodel.settingout.boards import BoardPiece, cut_at
 
 
 def test_cut_at_leaves_the_gap_open_about_each_joint():
@@ -35,8 +35,9 @@ NOTCHED = shapely.box(0, 0, 1000, 170) - shapely.box(300, 100, 600, 200)
         pytest.param(500, 503, None, id="no width to speak of"),
     ],
 )
-def test_height_at(left, right, kept):
-    assert height_at(NOTCHED, left, right) == kept
+def test_height_over(left, right, kept):
+    notched = BoardPiece(course=1, letter="a", polygon=NOTCHED, plain=False)
+    assert notched.height_over(left, right) == kept
 
 
 def test_ends_of_a_piece_are_where_it_is_longest():
