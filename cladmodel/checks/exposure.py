@@ -13,7 +13,7 @@ from enum import StrEnum
 from cladmodel.checks.finding import Finding, Verdict
 from cladmodel.checks.rules import COMMON, Limit
 from cladmodel.standards.climate import Climate
-from cladmodel.standards.guidance import MOISTURE_AT_FIXING, Range
+from cladmodel.standards.guidance import MOISTURE_AT_FIXING, WIDEST, Range
 from cladmodel.standards.nails import GAMMA_CONNECTION, Duration, Timber
 from cladmodel.standards.species import Sawn, Species
 from cladmodel.standards.ventilation import OPENING_RULES, OpeningRule
@@ -30,7 +30,7 @@ DRY_LEVEL = Limit(
     "not seen as a step, common practice, no source",
 )
 DRY_GAP = Limit(value=1.5, basis=f"rain is blown through wider gaps, {COMMON}")
-WIDE = Limit(value=150.0, basis="BS 8605-1:2014, boards not over 150, as read on a trade association's page")
+WIDE = Limit(value=WIDEST, basis="BS 8605-1:2014, boards not over 150, as read on a trade association's page")
 
 
 class Drilled(StrEnum):

@@ -334,7 +334,7 @@ def _lasting(wall: Wall, use: NailUse, exposure: Exposure) -> Finding:
 def _holds_nothing(use: NailUse, basis: str) -> Finding:
     nail = use.held.nail
     depth = nail.penetration / nail.fastener.diameter
-    least = 6.0 if nail.fastener.ringed else 8.0
+    least = nails.LEAST_DEPTH_RINGED if nail.fastener.ringed else nails.LEAST_DEPTH_SMOOTH
     return Finding(
         check=NAME,
         verdict=Verdict.FAIL,

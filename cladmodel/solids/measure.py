@@ -18,8 +18,8 @@ FLAT = 1e-7
 nearer, and float noise in wall axes is about 1e-12. [mm]"""
 
 
-class Solid(Protocol):
-    """Anything with triangles: all that the solids layer knows of a part."""
+class Meshed(Protocol):
+    """Anything with triangles that bound a solid: all that this folder knows of a part."""
 
     @property
     def vertices(self) -> Floats:
@@ -62,12 +62,12 @@ class Soup:
         return np.searchsorted(self.face_part, np.arange(self.count + 1))
 
 
-def gather(solids: Iterable[Solid]) -> Soup:
+def gather(solids: Iterable[Meshed]) -> Soup:
     """Join solids into one soup.
 
     Parameters
     ----------
-    solids : iterable of Solid
+    solids : iterable of Meshed
         All in the same axes.
     """
     solids = list(solids)
@@ -187,12 +187,12 @@ def _neighbours(soup: Soup) -> tuple[Ints, Ints, Ints]:
     return one // 3, two // 3, soup.faces[two // 3, (two % 3 + 2) % 3]
 
 
-def extent_at(solid: Solid, axis: int, at: float, along: int) -> tuple[float, float] | None:
+def extent_at(solid: Meshed, axis: int, at: float, along: int) -> tuple[float, float] | None:
     """How far a solid reaches along one axis where a plane square to another cuts it.
 
     Parameters
     ----------
-    solid : Solid
+    solid : Meshed
     axis : int
         The plane is x, y or z = `at`.
     at : float

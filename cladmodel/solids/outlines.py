@@ -10,9 +10,8 @@ import shapely
 from numpy.typing import NDArray
 
 from cladmodel.errors import SolidError
+from cladmodel.solids.measure import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Polygons = NDArray[np.object_]
 
 # A ring vertex this close to the line through its neighbours adds nothing: relative to the two
@@ -50,6 +49,10 @@ class Rings:
 
 def four_cornered(polygons: Polygons) -> tuple[Ints, Floats]:
     """Corners of all polygons that are plain convex shapes with four of them, as most pieces are.
+
+    Parameters
+    ----------
+    polygons : (n,) shapely.Polygon
 
     Returns
     -------
@@ -183,6 +186,11 @@ def triangulate(rings: Rings, count: int) -> tuple[Ints, Ints]:
         Indices into the ring vertices, counter-clockwise.
     owner : (t,) int
         Polygon of each; rising.
+
+    Raises
+    ------
+    SolidError
+        If a polygon with holes cannot be cut into triangles.
     """
     ring_count = np.bincount(rings.ring_part, minlength=count)
     first_ring = np.searchsorted(rings.ring_part, np.arange(count))

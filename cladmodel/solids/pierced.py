@@ -19,11 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Polygons = NDArray[np.object_]
+from cladmodel.solids.measure import Floats, Ints
+from cladmodel.solids.outlines import Polygons
 
 BOX = 5
 """Points of a closed ring with four corners. [-]"""

@@ -19,15 +19,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from cladmodel.errors import SolidError
-from cladmodel.solids.outlines import Rings, four_cornered, read_rings, triangulate
+from cladmodel.solids.measure import Floats, Ints
+from cladmodel.solids.outlines import Polygons, Rings, four_cornered, read_rings, triangulate
 from cladmodel.solids.pierced import Lattice, lattices, pierced_faces, pierced_vertices
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Polygons = NDArray[np.object_]
 
 QUAD_FACES = (
     *((2, 1, 0), (3, 2, 0), (4, 5, 6), (4, 6, 7)),
@@ -121,7 +117,8 @@ def lift(plates: Sequence[Plate]) -> list[Solid]:
     Raises
     ------
     SolidError
-        If a polygon is empty, crosses itself, or its thickness is not above 0 everywhere.
+        If a polygon is empty, crosses itself, has coordinates that are not numbers or cannot be cut into
+        triangles, or its thickness is not above 0 everywhere.
     """
     if not plates:
         return []

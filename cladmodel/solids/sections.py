@@ -22,9 +22,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from cladmodel.solids.measure import Floats, Ints, Solid, Soup, gather
+from cladmodel.solids.measure import Floats, Ints, Meshed, Soup, gather
 
-AnySolid = TypeVar("AnySolid", bound=Solid)
+AnyMeshed = TypeVar("AnyMeshed", bound=Meshed)
 
 # Which two axes a cut shows, by the axis it is square to, and whether that pair is left-handed about it.
 _SHOWN = {0: ((2, 1), True), 1: ((0, 2), True), 2: ((0, 1), False)}
@@ -96,13 +96,13 @@ def rings(soup: Soup, axis: int, at: float, faces: Ints | None = None) -> list[R
 
 
 def section_polygons(
-    parts: Iterable[AnySolid], *, x: float | None = None, y: float | None = None, z: float | None = None
-) -> list[tuple[AnySolid, Polygon]]:
+    parts: Iterable[AnyMeshed], *, x: float | None = None, y: float | None = None, z: float | None = None
+) -> list[tuple[AnyMeshed, Polygon]]:
     """Cut parts by one plane and return what is cut as polygons.
 
     Parameters
     ----------
-    parts : iterable of Solid
+    parts : iterable of Meshed
         All in the same axes; they need not be convex.
     x, y, z : float
         Exactly one of them: where the plane stands. [mm]

@@ -40,7 +40,7 @@ GRAVITIES_OVEN_DRY = Source(name="NDS", edition="2018", place="table 12.3.3A", s
 
 
 def density_at(gravity: float, moisture_percent: float) -> float:
-    """Density from the specific gravity at the same moisture content (mass dry, volume as it is).
+    """Density from the specific gravity at the same moisture content: mass dry, volume as it is (`DENSITY`).
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def density_at(gravity: float, moisture_percent: float) -> float:
 
 
 def density_from_oven_dry(gravity: float, moisture_percent: float) -> float:
-    """Density from the oven-dry specific gravity (mass and volume both dry).
+    """Density from the oven-dry specific gravity: mass and volume both dry (`DENSITY_OVEN`).
 
     Parameters
     ----------

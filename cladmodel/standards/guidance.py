@@ -77,9 +77,6 @@ PILOT_HOLE = 0.7
 
 PILOT = Source(name="trade association's page on cladding fixings", standing=Standing.FOUND)
 
-TWO_FIXINGS_OVER = 100.0
-"""Width over which one source wants two fixings; feather-edge boards are nailed once all the same. [mm]"""
-
 TWO_FIXINGS = Source(
     name="TRADA",
     edition="2022",
@@ -87,6 +84,7 @@ TWO_FIXINGS = Source(
     standing=Standing.FOUND,
     note="conflicts with the one-nail rule of feather-edge boards",
 )
+"""Wants two fixings in boards over 100 mm wide; feather-edge boards are nailed once all the same."""
 
 RULE_OF_THUMB = Source(
     name="gov.scot timber cladding", place="p. 16: 1 % of width for 3 % of moisture", standing=Standing.FOUND
@@ -94,7 +92,7 @@ RULE_OF_THUMB = Source(
 
 
 def rough_movement(width: float, before: float, after: float) -> float:
-    """Movement by the rule of thumb: 1 % of the width for 3 % of moisture content. [mm]
+    """Movement by the rule of thumb (`RULE_OF_THUMB`): 1 % of the width for 3 % of moisture content. [mm]
 
     Parameters
     ----------
@@ -112,7 +110,7 @@ def rough_movement(width: float, before: float, after: float) -> float:
 
 
 def least_nail(thickness: float, *, ringed: bool) -> float:
-    """Nail length for a board, by rule of thumb. [mm]
+    """Nail length for a board, by rule of thumb (`NAIL_LENGTH`). [mm]
 
     Parameters
     ----------

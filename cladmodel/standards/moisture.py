@@ -87,7 +87,7 @@ def equilibrium_moisture(temperature_c: ArrayLike, humidity_percent: ArrayLike) 
 
 
 def coefficient(shrinkage_percent: float, starts_at: float = SATURATION) -> float:
-    """Dimensional change coefficient that belongs to a total shrinkage.
+    """Dimensional change coefficient that belongs to a total shrinkage (`IDENTITY`, `IDENTITY_22`).
 
     Parameters
     ----------

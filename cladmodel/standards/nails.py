@@ -164,6 +164,10 @@ class Pull:
         return self.holds * k_mod / gamma
 
 
+LEAST_DEPTH_RINGED, LEAST_DEPTH_SMOOTH = 6.0, 8.0
+"""Penetration below which a nail holds nothing, in diameters (`SHORT_PENETRATION`). [d]"""
+
+
 def penetration_factor(penetration: float, diameter: float, *, ringed: bool) -> float:
     """Reduction for a short point (8.3.2(7)). [-]
 
@@ -180,8 +184,8 @@ def penetration_factor(penetration: float, diameter: float, *, ringed: bool) -> 
     """
     depth = penetration / diameter
     if ringed:
-        return 0.0 if depth < 6 else min(depth / 2 - 3, 1.0)
-    return 0.0 if depth < 8 else min(depth / 4 - 2, 1.0)
+        return 0.0 if depth < LEAST_DEPTH_RINGED else min(depth / 2 - 3, 1.0)
+    return 0.0 if depth < LEAST_DEPTH_SMOOTH else min(depth / 4 - 2, 1.0)
 
 
 def pull(

@@ -18,15 +18,6 @@ class Standing(StrEnum):
     COMMON = "common practice, no source"
 
 
-_TRUST = {
-    Standing.FOUND: 0,
-    Standing.SECOND_HAND: 1,
-    Standing.COMMON: 2,
-    Standing.ASSUMED: 3,
-    Standing.MEMORY: 4,
-}
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """A published standard, handbook or page, and the place in it.
@@ -77,17 +68,6 @@ class Source:
 
 class OutsideStandardError(CladmodelError):
     """A value for which a published formula says nothing; the message names the value and what is covered."""
-
-
-def weakest(*sources: Source) -> Standing:
-    """How well a result is known that rests on several sources.
-
-    Parameters
-    ----------
-    *sources : Source
-        At least one.
-    """
-    return max((source.standing for source in sources), key=_TRUST.__getitem__)
 
 
 def basis_of(*sources: Source) -> str:

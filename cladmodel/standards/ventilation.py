@@ -114,8 +114,6 @@ DEPTH_RULES: Mapping[str, DepthRule] = MappingProxyType({rule.name: rule for rul
 SLOT = (3.0, 5.0)
 """Slots that keep insects out and stay open (NZ E2/AS1 9.1.8.3, found second-hand). [mm]"""
 
-MESH = Source(name="insect mesh of 3 to 4 mm", standing=Standing.COMMON)
-
 
 def free_area(rule: str, width: float = 1000.0) -> float:
     """Least free area of an opening by one named rule. [mm2]

@@ -52,7 +52,7 @@ class Terrain:
 
     @property
     def factor(self) -> float:
-        """Terrain factor k_r. [-]"""
+        """Terrain factor k_r (eq. 4.5). [-]"""
         return 0.19 * math.pow(self.roughness / OPEN_COUNTRY, 0.07)
 
 
@@ -145,9 +145,9 @@ def probability_factor(yearly: float, *, shape: float = 0.2, exponent: float = 0
     Parameters
     ----------
     yearly : float
-        Probability of being exceeded in a year: 1 / return period.
+        Probability of being exceeded in a year: 1 / return period. [-]
     shape, exponent : float
-        K and n.
+        K and n, as recommended. [-]
 
     Raises
     ------
@@ -318,6 +318,8 @@ def pressure_coefficient(
     zone: Zone, height_to_depth: float, area_m2: float, national: National | None = None
 ) -> float:
     """External pressure coefficient of a wall (table 7.1), below 0 for suction. [-]
+
+    Between 1 and 10 m2 of loaded area it goes with the area's logarithm (`AREA`).
 
     Parameters
     ----------

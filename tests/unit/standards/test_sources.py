@@ -1,6 +1,6 @@
 import pytest
 
-from cladmodel.standards.sources import Source, Standing, basis_of, weakest
+from cladmodel.standards.sources import Source, Standing, basis_of
 
 BOOK = Source(name="EN 1995-1-1", edition="2004", place="eq. 8.24", standing=Standing.SECOND_HAND)
 READ = Source(name="Handbook", place="p. 12", standing=Standing.FOUND)
@@ -19,12 +19,6 @@ HEAD = Source(name="EN 1995-1-1", place="8.3.2(8)", standing=Standing.MEMORY)
 )
 def test_an_output_says_how_a_number_got_here(source, basis):
     assert source.basis == basis
-
-
-def test_the_weakest_of_several_counts():
-    assert weakest(READ) is Standing.FOUND
-    assert weakest(READ, BOOK) is Standing.SECOND_HAND
-    assert weakest(HEAD, BOOK, READ) is Standing.MEMORY
 
 
 def test_each_source_is_named_once():
