@@ -17,7 +17,7 @@ from cladmodel.drawings.corner_foot import foot
 from cladmodel.drawings.flat_view import FlatView
 from cladmodel.drawings.layout import DRAWING, Label, Room, heading, label_stack, surround
 from cladmodel.drawings.primitives import A3, Across, Layer, Line, Primitive, Sheet, Text
-from cladmodel.drawings.section_parts import HEADING_ROOM, NAMES
+from cladmodel.drawings.section_parts import HEADING_ROOM, NAMES, inside
 from cladmodel.drawings.tables import ROW, Table, draw_table, set_table
 from cladmodel.drawings.view import figure, largest_scale, pieces
 from cladmodel.model import CornerKind, Kind, Model
@@ -87,14 +87,14 @@ def _sheet(model: Model, alike: Sequence[Corner], made: Sequence[MakeUp]) -> She
 
 
 def _plan(model: Model, cut: CornerCut, room: Room) -> tuple[FlatView, list[Primitive]]:
-    inside = cut.corner.kind is CornerKind.INSIDE
-    labels_left = cut.away > 0 and not inside
+    nook = cut.corner.kind is CornerKind.INSIDE
+    labels_left = cut.away > 0 and not nook
     margin = {True: _LABELS + 12.0, False: _DIMENSIONS + 8.0}
     left, right = margin[labels_left], margin[not labels_left]
-    if inside:
+    if nook:
         left = 6.0
     wide, deep = cut.high[0] - cut.low[0], cut.high[1] - cut.low[1]
-    below = 4.0 if inside else _DIMENSIONS + 8.0
+    below = 4.0 if nook else _DIMENSIONS + 8.0
     scale = largest_scale(wide, deep, room.width - left - right, room.height - HEADING_ROOM - below)
     spare = (room.width - left - right - wide / scale) / 2
     down = (room.height - HEADING_ROOM - below - deep / scale) / 2
@@ -118,7 +118,7 @@ def _plan(model: Model, cut: CornerCut, room: Room) -> tuple[FlatView, list[Prim
         else Room(left=x1 + 8.0, bottom=y0, right=x1 + 8.0 + _LABELS, top=y1)
     )
     drawn += label_stack(_labels(view, cut), column, Across.RIGHT if labels_left else Across.LEFT)
-    drawn += _sides(view, cut)
+    drawn.append(_outside(view, cut))
     return view, drawn
 
 
@@ -158,25 +158,14 @@ def _screws(model: Model, view: FlatView, cut: CornerCut) -> list[Primitive]:
 
 
 def _labels(view: FlatView, cut: CornerCut) -> list[Label]:
-    inside = cut.corner.kind is CornerKind.INSIDE
-    labels = [
-        Label(
-            target=_inside(view, cut.post),
-            lines=(
-                f"Post {_plan_size(cut.post)}",
-                "in the nook" if inside else "inner arris on frame's corner",
-            ),
-        )
-    ]
+    nook = cut.corner.kind is CornerKind.INSIDE
+    where = "in the nook" if nook else "inner arris on frame's corner"
+    labels = _label(view, cut.post, f"Post {_plan_size(cut.post)}", where)
     for wall in cut.corner.walls:
         battens = [(part, p) for part, p in cut.of_wall(Kind.BATTEN, wall) if part.assembly is not None]
         for part, polygon in sorted(battens, key=lambda one: one[1].distance(cut.post)):
-            labels.append(
-                Label(
-                    target=_inside(view, polygon),
-                    lines=(f"Batten {_plan_size(polygon)}", f"{part.mark}, screwed to the post"),
-                )
-            )
+            words = f"{part.mark}, screwed to the post"
+            labels += _label(view, polygon, f"Batten {_plan_size(polygon)}", words)
             if cut.other is not None:
                 break
     for kind in (Kind.BOARD, Kind.MEMBRANE, Kind.SHEATHING, Kind.STUD):
@@ -190,15 +179,10 @@ def _labels(view: FlatView, cut: CornerCut) -> list[Label]:
         name = "Board" if kind is Kind.BOARD else f"{NAMES[kind]} {size}"
         # Near the window's edge, so that its leader crosses little.
         edge = cut.low[0] if cut.away > 0 else cut.high[0]
-        strip = shapely.box(
-            *sorted((edge, edge + cut.away * _EDGE))[:1],
-            cut.low[1],
-            max(edge, edge + cut.away * _EDGE),
-            cut.high[1],
-        )
-        near = polygon.intersection(strip)
-        target = _inside(view, polygon if near.is_empty or kind is Kind.STUD else near)
-        labels.append(Label(target=target, lines=(name, words) if words else (name,)))
+        left, right = sorted((edge, edge + cut.away * _EDGE))
+        near = polygon.intersection(shapely.box(left, cut.low[1], right, cut.high[1]))
+        shown_at = polygon if near.is_empty or kind is Kind.STUD else near
+        labels += _label(view, shown_at, name, *([words] if words else []))
     return labels
 
 
@@ -208,20 +192,19 @@ def _plan_size(polygon: Polygon) -> str:
     return f"{figure(small)} x {figure(large)}"
 
 
-def _inside(view: FlatView, polygon: Polygon) -> tuple[float, float]:
-    """A point well inside what the window shows of a piece, on paper."""
-    shown = polygon.intersection(view.window)
-    point = shown.centroid if shown.contains(shown.centroid) else shown.representative_point()
-    return view.paper((point.x, point.y))
+def _label(view: FlatView, polygon: Polygon, *lines: str) -> list[Label]:
+    """Words for a piece; none if the window does not show it."""
+    target = inside(view, polygon)
+    return [] if target is None else [Label(target=target, lines=lines)]
 
 
-def _sides(view: FlatView, cut: CornerCut) -> list[Primitive]:
-    """Which side is outside, and break lines where the window cuts the walls off."""
+def _outside(view: FlatView, cut: CornerCut) -> Text:
+    """Which side is outside."""
     x = cut.low[0] if cut.away > 0 else cut.high[0]
     px, py = view.paper((x, cut.high[1]))
     down = -3.0 if cut.corner.kind is CornerKind.INSIDE else 8.0
     across = Across.LEFT if cut.away > 0 else Across.RIGHT
-    return [Text(at=(px, py - down), text="OUTSIDE", across=across)]
+    return Text(at=(px, py - down), text="OUTSIDE", across=across)
 
 
 def _relieved(one: MakeUp) -> str:

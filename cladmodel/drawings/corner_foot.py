@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from shapely.geometry import Polygon
+
 from cladmodel.drawings.flat_view import FlatView
 from cladmodel.drawings.layout import Label, Room, heading, label_stack
 from cladmodel.drawings.primitives import Across, Primitive
-from cladmodel.drawings.section_parts import HEADING_ROOM
+from cladmodel.drawings.section_parts import HEADING_ROOM, NAMES
 from cladmodel.drawings.view import figure, largest_scale, pieces
 from cladmodel.model import Kind, Model
 from cladmodel.schedules.corners import Corner, in_axes
@@ -16,8 +18,11 @@ _WALL = 70.0
 _UP = 62.0
 """How much of the post is shown above its foot. [mm]"""
 _BELOW = 8.0
+"""How much is shown below it. [mm]"""
+_IN, _UP_IN = 1.0, 0.5
+"""A relief's corner lies further in than this, across and up; the corners of a leaning post do not. [mm]"""
 _MARGIN = (18.0, 40.0)  # room for dimensions on the left, for labels on the right [mm on paper]
-_UNDER = 14.0
+_UNDER = 14.0  # room for dimensions below [mm on paper]
 
 
 def foot(model: Model, corner: Corner, room: Room) -> list[Primitive]:
@@ -58,7 +63,7 @@ def foot(model: Model, corner: Corner, room: Room) -> list[Primitive]:
     a, b, c, _ = polygon.bounds
     bottom = view.paper((0.0, low[1]))[1] - 4.0
     drawn.append(view.level("post along the wall", (a, y0), (c, y0), bottom - 6.0, "post"))
-    corner_point = _relief(polygon.exterior.coords, at_right)
+    corner_point = _relief(polygon)
     line = view.paper((low[0], 0.0))[0] - 5.0
     side = a if at_right else c
     if corner_point is None and b > y0:
@@ -72,24 +77,22 @@ def foot(model: Model, corner: Corner, room: Room) -> list[Primitive]:
     labels: list[Label] = []
     for part, piece in cuts:
         shown = piece.intersection(view.window)
-        if shown.is_empty or any(label.lines[0].startswith(str(part.kind).capitalize()) for label in labels):
+        named = NAMES[part.kind]
+        if shown.is_empty or any(label.lines[0].startswith(named) for label in labels):
             continue
         point = shown.representative_point()
-        words = {Kind.POST: f"Post {part.mark}", Kind.BATTEN: f"Batten {part.mark}"}.get(part.kind, "")
-        if part.kind is Kind.VENT_STRIP:
-            _, low_y, _, high_y = piece.bounds
-            words = f"Vent strip {figure(high_y - low_y)}"
-        labels.append(Label(target=view.paper((point.x, point.y)), lines=(words,)))
+        _, low_y, _, high_y = piece.bounds
+        told = figure(high_y - low_y) if part.kind is Kind.VENT_STRIP else part.mark
+        labels.append(Label(target=view.paper((point.x, point.y)), lines=(f"{named} {told}",)))
     edge = view.paper((high[0], 0.0))[0] + 6.0
     column = Room(left=edge, bottom=bottom, right=room.right, top=view.paper((0.0, high[1]))[1])
     return [*drawn, *label_stack(labels, column, Across.LEFT)]
 
 
-def _relief(ring: object, at_right: bool) -> tuple[float, float] | None:
-    """The inner corner of the relieved foot: the one point of the section that is no corner of its box."""
-    points = list(ring)[:-1]  # type: ignore[call-overload]
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    for x, y in points:
-        if min(xs) + 1 < x < max(xs) - 1 and min(ys) + 0.5 < y < max(ys) - 0.5:
+def _relief(section: Polygon) -> tuple[float, float] | None:
+    """The inner corner of the relieved foot: the one point of the section inside its box."""
+    left, low, right, high = section.bounds
+    for x, y in section.exterior.coords[:-1]:
+        if left + _IN < x < right - _IN and low + _UP_IN < y < high - _UP_IN:
             return float(x), float(y)
     return None

@@ -7,8 +7,10 @@ from collections.abc import Iterator, Sequence
 
 from cladmodel.drawings.layout import HEADING_LETTERS
 from cladmodel.drawings.lettering import text_width, wrap
+from cladmodel.drawings.materials import BOARD_FACE
 from cladmodel.drawings.page import BODY, page
 from cladmodel.drawings.primitives import (
+    INK,
     SMALLEST_LETTERS,
     Across,
     Fill,
@@ -25,9 +27,7 @@ _BAR = 7.0
 """Height of a bar. [mm on paper]"""
 _LINE = SMALLEST_LETTERS * 1.6
 """From one line of lettering to the next. [mm on paper]"""
-_BOARD = "#f3e3c4"
 _WASTE = "#d8d4cc"
-_CUT = "#1d1d1b"
 _ROOM_IN_BAR = 1.5
 """White beside a figure in its piece. [mm on paper]"""
 
@@ -77,7 +77,7 @@ def _sentences(plan: CuttingPlan) -> list[str]:
             else f"Running each offcut into the next course takes {plan.by_hand} boards too."
         )
     for choice in plan.choices:
-        cost = "" if choice.cost is None else f", {choice.cost:.2f} {plan.currency}"
+        cost = "" if choice.cost is None else f", {choice.cost:.2f}"
         words = "chosen" if choice.chosen else "or"
         lines.append(f"{words}: {choice.boards} boards with {choice.joints} joints{cost}")
     return [part for line in lines for part in wrap(line, BODY.width, SMALLEST_LETTERS)]
@@ -120,11 +120,11 @@ def _drawn(pattern: Pattern, marks: Sequence[str], top: float, longest: float) -
 def _bar(board: StockBoard, low: float, scale: float) -> Iterator[Primitive]:
     """Trim, pieces with cuts between, leftover, trim: every millimetre of the board bought."""
     x = BODY.left
-    yield _block(x, board.trim, low, scale, _CUT)
+    yield _block(x, board.trim, low, scale, INK)
     x += board.trim * scale
     kerfs = _kerfs(board)
     for piece, kerf in zip(board.pieces, kerfs, strict=True):
-        yield _block(x, piece.length, low, scale, _BOARD)
+        yield _block(x, piece.length, low, scale, BOARD_FACE)
         wide = piece.length * scale
         text = figure(piece.length)
         if text_width(text, SMALLEST_LETTERS) + _ROOM_IN_BAR <= wide:
@@ -132,14 +132,14 @@ def _bar(board: StockBoard, low: float, scale: float) -> Iterator[Primitive]:
                 at=(x + wide / 2, low + (_BAR - SMALLEST_LETTERS) / 2), text=text, across=Across.MIDDLE
             )
         x += wide
-        yield _block(x, kerf, low, scale, _CUT)
+        yield _block(x, kerf, low, scale, INK)
         x += kerf * scale
     if board.leftover > 0:
         block = _block(x, board.leftover, low, scale, _WASTE)
         yield block
         yield Hatch(outline=block.outline, angle=math.radians(45), spacing=1.6)
         x += board.leftover * scale
-    yield _block(x, board.trim, low, scale, _CUT)
+    yield _block(x, board.trim, low, scale, INK)
 
 
 def _kerfs(board: StockBoard) -> list[float]:

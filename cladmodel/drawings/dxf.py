@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cladmodel.drawings.lettering import FAMILY, text_box
+from cladmodel.drawings.lettering import FAMILY, plate_of, text_box
 from cladmodel.drawings.primitives import (
     PENS,
     Across,
@@ -210,9 +210,7 @@ def _stroke(space: Modelspace, stroke: Simple, times: float) -> None:
             _fill(space, stroke, times)
         case Text():
             if stroke.plate:
-                corners = tuple(text_box(stroke).exterior.coords)[:-1]
-                plate = Fill(layer=stroke.layer, outline=corners, colour="#ffffff", outlined=False)
-                _fill(space, plate, times)
+                _fill(space, plate_of(stroke), times)
             across = {
                 Across.LEFT: TextEntityAlignment.LEFT,
                 Across.MIDDLE: TextEntityAlignment.CENTER,

@@ -19,7 +19,8 @@ from cladmodel.drawings.elevation_dimensions import dimensions, rod_column
 from cladmodel.drawings.elevation_marks import mark_boards, name_openings
 from cladmodel.drawings.flat_view import FlatView
 from cladmodel.drawings.layout import DRAWING, heading, surround
-from cladmodel.drawings.primitives import A3, Fill, Hatch, Layer, Line, Polyline, Primitive, Sheet
+from cladmodel.drawings.materials import BOARD_FACE
+from cladmodel.drawings.primitives import A3, INK, Fill, Hatch, Layer, Line, Polyline, Primitive, Sheet
 from cladmodel.drawings.section_parts import HEADING_ROOM, Margins
 from cladmodel.drawings.view import largest_scale
 from cladmodel.model import Kind, Model, Part, Use, Wall
@@ -27,7 +28,6 @@ from cladmodel.model import Kind, Model, Part, Use, Wall
 _MARGINS = Margins(left=42.0, bottom=30.0, right=24.0, top=10.0)
 _NAIL = 0.3
 """Radius of the dot that stands for a nail. [mm on paper]"""
-_BOARD = "#f3e3c4"
 _TRIM = "#dfc398"
 _METAL = "#8d939a"
 _STEEP = 4.0
@@ -57,7 +57,7 @@ def _sheet(model: Model, wall: Wall) -> Sheet:
     drawn: list[Primitive] = [*heading(DRAWING, "", "Elevation from outside", view.scale)]
     drawn += _fills(view, behind, _METAL, Layer.SEEN)
     for _, shape in covers:
-        drawn += [view.fill(polygon, _BOARD, Layer.CUT) for polygon in shown_polygons(shape)]
+        drawn += [view.fill(polygon, BOARD_FACE, Layer.CUT) for polygon in shown_polygons(shape)]
     drawn += _battens(view, model, wall)
     drawn += _nails(view, model, wall)
     for part in sorted([*front_parts, *before], key=lambda p: float(p.vertices[:, 2].max())):
@@ -125,7 +125,7 @@ def _nails(view: FlatView, model: Model, wall: Wall) -> Iterable[Primitive]:
         for x, y, _ in group.heads.tolist():
             px, py = view.paper((x, y))
             dot = tuple((px + _NAIL * math.cos(a), py + _NAIL * math.sin(a)) for a in turns)
-            yield Fill(layer=Layer.SEEN, outline=dot, colour="#1d1d1b", outlined=False)
+            yield Fill(layer=Layer.SEEN, outline=dot, colour=INK, outlined=False)
 
 
 def _ground(view: FlatView, wall: Wall) -> Iterable[Primitive]:

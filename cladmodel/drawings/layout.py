@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from cladmodel.drawings.lettering import LINE_PITCH, fit, text_width, wrap
 from cladmodel.drawings.primitives import (
     A3,
+    INK,
     SMALLEST_LETTERS,
     Across,
     Fill,
@@ -19,7 +20,6 @@ from cladmodel.drawings.primitives import (
     Primitive,
     Text,
 )
-from cladmodel.drawings.view import figure
 from cladmodel.schedules.cautions import CAUTIONS, HEADING, MODEL_ONLY
 
 # Our own sheet, on A3. [mm on paper]
@@ -142,7 +142,7 @@ def scale_bar(at: Point, scale: float) -> Iterator[Primitive]:
         yield Fill(
             layer=Layer.SEEN,
             outline=((left, y), (right, y), (right, y + 1.4), (left, y + 1.4)),
-            colour="#1d1d1b" if n % 2 == 0 else "#ffffff",
+            colour=INK if n % 2 == 0 else "#ffffff",
         )
     for n in (0, 2, 4):
         yield Text(
@@ -156,7 +156,7 @@ def scale_bar(at: Point, scale: float) -> Iterator[Primitive]:
 
 def scale_name(scale: float) -> str:
     """Write a scale as a carpenter says it."""
-    return "full size" if scale == 1 else f"1:{figure(scale) if scale != 1.25 else '1.25'}"
+    return "full size" if scale == 1 else f"1:{scale:g}"
 
 
 def heading(room: Room, letter: str, words: str, scale: float) -> Iterator[Primitive]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -11,7 +12,7 @@ from typing import Any
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 
-from cladmodel.drawings.primitives import Across, Text, plain
+from cladmodel.drawings.primitives import Across, Fill, Point, Text, plain
 
 FAMILY = "DejaVu Sans"
 
@@ -86,6 +87,29 @@ def text_box(text: Text) -> Polygon:
     upright = box(left, low, left + width, text.height)
     turned = rotate(upright, text.angle, origin=(0, 0), use_radians=True)
     return translate(turned, x, y)
+
+
+def start_of(text: Text) -> Point:
+    """Where a text's base line begins, whichever of its ends the anchor is. [mm on paper].
+
+    Parameters
+    ----------
+    text : Text
+    """
+    width = text_width(text.text, text.height, text.bold)
+    back = {Across.LEFT: 0.0, Across.MIDDLE: width / 2, Across.RIGHT: width}[text.across]
+    return text.at[0] - back * math.cos(text.angle), text.at[1] - back * math.sin(text.angle)
+
+
+def plate_of(text: Text) -> Fill:
+    """The white plate behind a text that has one.
+
+    Parameters
+    ----------
+    text : Text
+    """
+    corners: tuple[Point, ...] = tuple(text_box(text).exterior.coords)[:-1]
+    return Fill(layer=text.layer, outline=corners, colour="#ffffff", outlined=False)
 
 
 def wrap(text: str, width: float, height: float, bold: bool = False) -> list[str]:

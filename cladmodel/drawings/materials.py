@@ -34,6 +34,9 @@ class Look:
         return None if self.angle_deg is None else math.radians(self.angle_deg)
 
 
+BOARD_FACE = "#f3e3c4"
+"""A board's face, where it is not cut."""
+
 # Tints and hatches are our own choice; each pair of neighbours in the wall differs in angle or spacing.
 _BOARD_ODD = Look(colour="#eccb9a", angle_deg=45, spacing=1.5)
 _BOARD_EVEN = Look(colour="#eccb9a", angle_deg=135, spacing=1.5)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from cladmodel.drawings.layout import HEADING_LETTERS, PAD, Room, outline
 from cladmodel.drawings.lettering import fit, text_width
-from cladmodel.drawings.primitives import Across, Fill, Layer, Line, Primitive, Sheet, Text
+from cladmodel.drawings.primitives import INK, Across, Fill, Layer, Line, Primitive, Sheet, Text
 from cladmodel.drawings.tables import ROW, SetTable, Table, draw_table, set_table
 from cladmodel.schedules.cautions import MODEL_ONLY
 
@@ -75,7 +75,7 @@ def _ruler(at: tuple[float, float]) -> Iterator[Primitive]:
         yield Fill(
             layer=Layer.SEEN,
             outline=((left, y), (right, y), (right, y + 1.4), (left, y + 1.4)),
-            colour="#1d1d1b" if n % 2 == 0 else "#ffffff",
+            colour=INK if n % 2 == 0 else "#ffffff",
         )
     yield Text(at=(x, y + 2.6), text=f"this bar is {RULER:.0f} mm long")
     yield Text(at=(x, y - 3.6), text="at 100 % on A4")

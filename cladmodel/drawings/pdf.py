@@ -8,15 +8,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width
-from cladmodel.drawings.primitives import PENS, Across, Fill, Line, Point, Polyline, Sheet, Simple, Text
+from cladmodel.drawings.lettering import FAMILY, body, plate_of, start_of
+from cladmodel.drawings.primitives import PENS, POINT, Fill, Line, Polyline, Sheet, Simple, Text
 from cladmodel.drawings.strokes import strokes
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-_POINT = 72 / 25.4
-"""Printer's points in a millimetre."""
 _PLAIN, _BOLD = "cladmodel-plain", "cladmodel-bold"
 
 
@@ -42,7 +40,7 @@ def pdf_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
         canvas.setPageSize(_size(sheet))
         canvas.bookmarkPage(sheet.title)
         canvas.addOutlineEntry(sheet.title, sheet.title, 0)
-        canvas.scale(_POINT, _POINT)
+        canvas.scale(POINT, POINT)
         canvas.setLineJoin(1)
         canvas.setLineCap(1)
         pen = _Pen(canvas)
@@ -66,7 +64,7 @@ def write_pdf(sheets: Sequence[Sheet], title: str, path: Path) -> None:
 
 
 def _size(sheet: Sheet) -> tuple[float, float]:
-    return sheet.width * _POINT, sheet.height * _POINT
+    return sheet.width * POINT, sheet.height * POINT
 
 
 def _register() -> None:
@@ -134,15 +132,11 @@ class _Pen:
 
     def _text(self, text: Text) -> None:
         if text.plate:
-            corners: tuple[Point, ...] = tuple(text_box(text).exterior.coords)[:-1]
-            self._fill(Fill(layer=text.layer, outline=corners, colour="#ffffff", outlined=False))
+            self._fill(plate_of(text))
         self._paint(PENS[text.layer].colour)
-        width = text_width(text.text, text.height, text.bold)
-        back = {Across.LEFT: 0.0, Across.MIDDLE: width / 2, Across.RIGHT: width}[text.across]
         cos, sin = math.cos(text.angle), math.sin(text.angle)
         words = self.canvas.beginText()
         words.setFont(_BOLD if text.bold else _PLAIN, body(text.height))
-        x, y = text.at[0] - back * cos, text.at[1] - back * sin
-        words.setTextTransform(cos, sin, -sin, cos, x, y)
+        words.setTextTransform(cos, sin, -sin, cos, *start_of(text))
         words.textOut(text.text)
         self.canvas.drawText(words)

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width, without_warnings
+from cladmodel.drawings.lettering import FAMILY, body, plate_of, start_of, without_warnings
 from cladmodel.drawings.primitives import (
     PENS,
-    Across,
+    POINT,
     Fill,
     Line,
     Pen,
@@ -25,9 +25,6 @@ from cladmodel.drawings.strokes import strokes
 
 if TYPE_CHECKING:
     from matplotlib.backends.backend_agg import RendererAgg
-
-_POINT = 72 / 25.4
-"""Printer's points in a millimetre."""
 
 
 def png_bytes(sheet: Sheet, *, width_px: int = 2400) -> bytes:
@@ -94,11 +91,11 @@ class _Brush:
 
     def _pen(self, pen: Pen | None) -> Any:
         context = self.renderer.new_gc()
-        context.set_linewidth(0.0 if pen is None else pen.width * _POINT)
+        context.set_linewidth(0.0 if pen is None else pen.width * POINT)
         if pen is not None:
             context.set_foreground(pen.colour)
             if pen.dash:
-                context.set_dashes(0, [length * _POINT for length in pen.dash])
+                context.set_dashes(0, [length * POINT for length in pen.dash])
         context.set_capstyle("round")
         context.set_joinstyle("round")
         return context
@@ -130,14 +127,12 @@ class _Brush:
         from matplotlib.font_manager import FontProperties
 
         if text.plate:
-            self.fill(tuple(text_box(text).exterior.coords)[:-1], (), "#ffffff", None)
-        width = text_width(text.text, text.height, text.bold)
-        back = {Across.LEFT: 0.0, Across.MIDDLE: width / 2, Across.RIGHT: width}[text.across]
-        x = (text.at[0] - back * math.cos(text.angle)) * self.dots_per_mm
-        y = (text.at[1] - back * math.sin(text.angle)) * self.dots_per_mm
+            plate = plate_of(text)
+            self.fill(plate.outline, (), plate.colour, None)
+        x, y = (value * self.dots_per_mm for value in start_of(text))
         context = self._pen(PENS[text.layer])
         face = FontProperties(
-            family=FAMILY, weight="bold" if text.bold else "normal", size=body(text.height) * _POINT
+            family=FAMILY, weight="bold" if text.bold else "normal", size=body(text.height) * POINT
         )
         # The picture's rows run down.
         at = (x, float(self.renderer.height) - y)

@@ -11,6 +11,12 @@ from enum import StrEnum
 
 Point = tuple[float, float]
 
+INK = "#1d1d1b"
+"""Colour of what is cut, framed or lettered: black enough for any printer."""
+
+POINT = 72 / 25.4
+"""Printer's points in a millimetre."""
+
 SMALLEST_LETTERS = 2.5
 """Least capital height that reads on an A3 print. [mm] ISO 3098's smallest usual size (from memory)."""
 
@@ -68,17 +74,17 @@ class Pen:
 
 # Widths from ISO 128's series 0.13, 0.18, 0.25, 0.35, 0.5, 0.7 (from memory).
 PENS = {
-    Layer.FRAME: Pen(width=0.5, colour="#1d1d1b"),
-    Layer.GROUND: Pen(width=0.7, colour="#1d1d1b"),
-    Layer.CUT: Pen(width=0.35, colour="#1d1d1b"),
+    Layer.FRAME: Pen(width=0.5, colour=INK),
+    Layer.GROUND: Pen(width=0.7, colour=INK),
+    Layer.CUT: Pen(width=0.35, colour=INK),
     Layer.SEEN: Pen(width=0.18, colour="#3a3732"),
     Layer.HIDDEN: Pen(width=0.18, colour="#5a564e", dash=(2.0, 1.0)),
     Layer.HATCH: Pen(width=0.13, colour="#7a6a4e"),
-    Layer.FIXING: Pen(width=0.5, colour="#1d1d1b"),
+    Layer.FIXING: Pen(width=0.5, colour=INK),
     Layer.AIR: Pen(width=0.5, colour="#1b5e8c"),
     Layer.DIMENSION: Pen(width=0.18, colour="#16324f"),
-    Layer.LABEL: Pen(width=0.18, colour="#1d1d1b"),
-    Layer.TEXT: Pen(width=0.18, colour="#1d1d1b"),
+    Layer.LABEL: Pen(width=0.18, colour=INK),
+    Layer.TEXT: Pen(width=0.18, colour=INK),
     Layer.NOTE: Pen(width=0.18, colour="#8c1d18"),
 }
 
@@ -319,11 +325,6 @@ class Sheet:
     def dimensions(self) -> list[Dimension]:
         """Every dimension on the sheet, in drawing order."""
         return [p for p in self.primitives if isinstance(p, Dimension)]
-
-    @property
-    def angles(self) -> list[Angle]:
-        """Every dimensioned angle on the sheet, in drawing order."""
-        return [p for p in self.primitives if isinstance(p, Angle)]
 
 
 A3 = (420.0, 297.0)

@@ -11,7 +11,7 @@ from cladmodel.drawings.layout import HEADING_LETTERS, PAD, Label, Room
 from cladmodel.drawings.lettering import text_box
 from cladmodel.drawings.primitives import Point, Primitive
 from cladmodel.drawings.strokes import texts
-from cladmodel.drawings.view import View, figure, largest_scale
+from cladmodel.drawings.view import Placed, View, figure, largest_scale
 from cladmodel.model import Kind, Part
 from cladmodel.schedules.board_shape import board_shape
 from cladmodel.schedules.cutlist import PENCIL
@@ -109,7 +109,7 @@ def at_height(view: View, polygon: Polygon, y: float) -> Point | None:
     return view.paper(((low + high) / 2, y))
 
 
-def inside(view: View, polygon: Polygon) -> Point | None:
+def inside(view: Placed, polygon: Polygon) -> Point | None:
     """A point well inside what the window shows of a piece, on paper; None if it shows nothing."""
     shown = polygon.intersection(view.window)
     if shown.is_empty or shown.area == 0:

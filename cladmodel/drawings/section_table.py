@@ -19,6 +19,8 @@ _ROW = 4.1
 def course_table(profile: Profile, room: Room) -> list[Primitive]:
     """Write one row a course, the highest first, in as many blocks as the room holds.
 
+    Where there is no room for all, the highest courses are left out.
+
     Parameters
     ----------
     profile : Profile

@@ -17,6 +17,7 @@ from shapely.geometry import MultiLineString, Polygon
 
 from cladmodel.drawings.lettering import LINE_PITCH, text_width
 from cladmodel.drawings.primitives import (
+    PENS,
     Across,
     Angle,
     Dimension,
@@ -147,7 +148,7 @@ def _leader(leader: Leader) -> Iterator[Simple]:
     yield Polyline(layer=leader.layer, points=leader.points)
     x, y = leader.points[0]
     dot = tuple((x + across, y + up) for across, up in _DOT)
-    yield Fill(layer=leader.layer, outline=dot, colour="#1d1d1b")
+    yield Fill(layer=leader.layer, outline=dot, colour=PENS[leader.layer].colour)
     x, y = leader.points[-1]
     x += GAP if leader.across is Across.LEFT else -GAP
     for row, line in enumerate(leader.lines):
@@ -179,7 +180,7 @@ def _arrow(line: Polyline) -> Iterator[Simple]:
     (ax, ay), tip = line.points[-2:]
     turn = math.atan2(tip[1] - ay, tip[0] - ax)
     wings = [_along(tip, (math.cos(turn + w), math.sin(turn + w)), -ARROW) for w in (0.3, -0.3)]
-    yield Fill(layer=line.layer, outline=(tip, wings[0], wings[1]), colour="#1b5e8c")
+    yield Fill(layer=line.layer, outline=(tip, wings[0], wings[1]), colour=PENS[line.layer].colour)
 
 
 def _hatch(h: Hatch) -> Iterator[Simple]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
-from cladmodel.drawings.lettering import FAMILY, body, text_box, text_width
+from cladmodel.drawings.lettering import FAMILY, body, plate_of, text_width
 from cladmodel.drawings.primitives import (
     PENS,
     Across,
@@ -100,5 +100,5 @@ def _text(t: Text, height: float) -> str:
     )
     if not t.plate:
         return letters
-    corners = tuple(text_box(t).exterior.coords)[:-1]
-    return f'<path fill="#ffffff" d="{_ring(corners, height)}"/>{letters}'
+    plate = plate_of(t)
+    return f'<path fill="{plate.colour}" d="{_ring(plate.outline, height)}"/>{letters}'
