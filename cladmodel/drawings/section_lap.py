@@ -85,7 +85,7 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
     )
     lean = max(0.0, pair.lap * math.sin(upper.tilt)) / view.scale
     along = view.slanting("lap", upper.back_foot, lower.back_top, lower.up, nose + _FIRST + lean, "lap")
-    plumb = view.vertical("vertical lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap")
+    plumb = view.vertical("plumb lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap")
     # Figures that do not fit go below, where nothing else is.
     drawn += [replace(along, spill=-1), replace(plumb, spill=-1)]
     low = view.bottom + 9.0

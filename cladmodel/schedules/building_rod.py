@@ -8,7 +8,7 @@ import numpy as np
 
 from cladmodel.model import Kind, Model, Part, Wall
 from cladmodel.schedules.corners import corners
-from cladmodel.schedules.rod import CUT_AWAY
+from cladmodel.schedules.rod import CUT_AWAY, spread
 
 AT_END = 1.0
 """Corners of a board this near its end belong to that end. [mm]"""
@@ -22,7 +22,7 @@ class CourseLine:
     ----------
     course : int
     height : float
-        Lowest butt arris of its boards, above the rod's datum. [mm]
+        Lowest butt arris of its boards, above the rod's 0. [mm]
     gauge : float or None
         Up to the next course; None for the highest. [mm]
     walls : tuple of str
@@ -82,14 +82,10 @@ def building_rod(model: Model) -> tuple[CourseLine, ...]:
             height=line,
             gauge=lines[n + 1] - line if n + 1 < len(lines) else None,
             walls=tuple(wall.name for wall in model.walls if wall.name in butts[course]),
-            spread=_spread(tuple(butts[course].values()), line),
+            spread=spread(butts[course].values(), line),
         )
         for n, (course, line) in enumerate(zip(courses, lines, strict=True))
     )
-
-
-def _spread(levels: tuple[float, ...], line: float) -> float:
-    return max(level - line for level in levels if level - line < CUT_AWAY)
 
 
 def _height(model: Model, wall: str, y: float) -> float:

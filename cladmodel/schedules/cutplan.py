@@ -101,8 +101,6 @@ class CuttingPlan:
         Boards that running each offcut into the next course would take; None if that is not known.
     choices : tuple of PlanChoice
         Fewer boards against fewer joints.
-    currency : str
-        Of all costs; empty without prices.
     prices : dict
         Of one board of each stock length, where given. [mm]: price
     rejected, sure : float
@@ -113,7 +111,6 @@ class CuttingPlan:
     proof: str
     by_hand: int | None = None
     choices: tuple[PlanChoice, ...] = ()
-    currency: str = ""
     prices: dict[float, float] = field(default_factory=dict)
     rejected: float = 0.03
     sure: float = 0.95

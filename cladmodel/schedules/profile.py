@@ -1,10 +1,10 @@
 r"""What one vertical cut through the wall shows, measured on the cut polygons.
 
-back top  __ face top          All points are (z, y): out from the batten face and up
-|  \                  from the foot line. A board's back is its long edge
-|   \                 nearest the batten; its face is the other long edge.
-|    \
-            back foot ----- face foot      The butt is the edge between back foot and face foot.
+     face top __ back top      All points are (z, y): out from the batten face (to the left here)
+             /  |              and up from the foot line. A board's back is its long edge nearest
+            /   |              the batten; its face is the other long edge.
+           /    |
+face foot ------- back foot    The butt is the edge between back foot and face foot.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ class LapCut:
         return (top[0] - foot[0]) * up[0] + (top[1] - foot[1]) * up[1]
 
     @property
-    def vertical_lap(self) -> float:
+    def plumb_lap(self) -> float:
         """Upper board's lowest back corner up to the lower board's top front corner. [mm]"""
         return self.lower.face_top[1] - self.upper.back_foot[1]
 
@@ -168,14 +168,6 @@ class Profile:
     def of_kind(self, *kinds: Kind) -> list[Cut]:
         """Pieces of some kinds that are cut here."""
         return [(part, polygon) for part, polygon in self.cuts if part.kind in kinds]
-
-    def thickness(self, kind: Kind) -> float | None:
-        """Extent outward of the first piece of a kind; None if none is cut. [mm]"""
-        found = self.of_kind(kind)
-        if not found:
-            return None
-        low, _, high, _ = found[0][1].bounds
-        return float(high - low)
 
     @property
     def cavity(self) -> float | None:

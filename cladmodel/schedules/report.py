@@ -277,7 +277,7 @@ def _lap(lap: LapCut | None) -> Json:
     return {
         "gauge_mm": None if lap is None else lap.gauge,
         "lap_mm": None if lap is None else lap.lap,
-        "plumb_lap_mm": None if lap is None else lap.vertical_lap,
+        "plumb_lap_mm": None if lap is None else lap.plumb_lap,
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from cladmodel.model import Kind, Model, Wall
@@ -54,7 +55,7 @@ def rod(model: Model, wall: Wall) -> tuple[RodMark, ...]:
             from_foot=line,
             from_head=wall.head - line,
             gauge=lines[n + 1] - line if n + 1 < len(lines) else None,
-            spread=_spread(butts[course], line),
+            spread=spread(butts[course], line),
         )
         for n, (course, line) in enumerate(zip(courses, lines, strict=True))
     )
@@ -65,5 +66,14 @@ CUT_AWAY = 5.0
 Common practice, no source: no one lays a course 5 mm out. [mm]"""
 
 
-def _spread(butts: list[float], line: float) -> float:
+def spread(butts: Iterable[float], line: float) -> float:
+    """Highest butt of a course less its line, without those that were cut away over an opening. [mm]
+
+    Parameters
+    ----------
+    butts : iterable of float
+        At least one of them on the line. [mm]
+    line : float
+        [mm]
+    """
     return max(butt - line for butt in butts if butt - line < CUT_AWAY)

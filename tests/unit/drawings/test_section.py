@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from cladmodel.drawings.primitives import Sheet
+from cladmodel.drawings.primitives import Angle, Sheet
 from cladmodel.drawings.section import section_sheet
 from cladmodel.drawings.section_opening import top_fall
 from cladmodel.drawings.view import figure
@@ -97,7 +97,7 @@ def test_lap_detail(model: Model, sheet: Sheet) -> None:
     assert drawn(sheet, "lap") == pytest.approx(
         [float((lower["back_top"] - upper["back_foot"]) @ up)], abs=SEEN
     )
-    assert drawn(sheet, "vertical lap") == pytest.approx(
+    assert drawn(sheet, "plumb lap") == pytest.approx(
         [lower["face_top"][1] - upper["back_foot"][1]], abs=SEEN
     )
     assert drawn(sheet, "butt") == pytest.approx(
@@ -107,7 +107,7 @@ def test_lap_detail(model: Model, sheet: Sheet) -> None:
         [np.linalg.norm(lower["face_top"] - lower["back_top"])], abs=SEEN
     )
     lean = upper["back_foot"] - upper["back_top"]
-    (tilt,) = [a.value for a in sheet.angles if a.what == "tilt"]
+    (tilt,) = [a.value for a in sheet.primitives if isinstance(a, Angle) and a.what == "tilt"]
     assert tilt == pytest.approx(math.atan2(lean[0], -lean[1]), abs=1e-5)
     assert upper["back_foot"][0] == pytest.approx(drawn(sheet, "kick-out")[0], abs=SEEN)
 
@@ -211,7 +211,7 @@ def test_a_board_moved_down_changes_the_figures(bare: Model) -> None:
         if abs(p.vertices[:, 1].min() - upper["back_foot"][1]) < 1e-6
     ]
     after = sheet(bare.replace_parts(moved))
-    assert drawn(after, "vertical lap")[0] - drawn(before, "vertical lap")[0] == pytest.approx(1.0, abs=1e-6)
+    assert drawn(after, "plumb lap")[0] - drawn(before, "plumb lap")[0] == pytest.approx(1.0, abs=1e-6)
     assert drawn(after, "butt") == pytest.approx(drawn(before, "butt"))
 
 
