@@ -83,7 +83,7 @@ def page_html(
     suns : sequence of Sun
         What the sun can be switched to; at least one, the first is shown first.
     stock : mapping of str to StockPlace, optional
-        By mark; from `cladmodel.page.stock.stock_places`.
+        By mark; from `cladmodel.page.stock.places_of`.
     bundle : Bundle, optional
         The front end; as installed if not given.
 

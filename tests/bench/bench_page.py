@@ -21,8 +21,9 @@ from playwright.sync_api import sync_playwright
 
 from cladmodel.build import build_model, load_scene, rules_of
 from cladmodel.checks.run import run_checks
+from cladmodel.model import Kind
 from cladmodel.page.pack import page_html
-from cladmodel.page.stock import stock_places
+from cladmodel.page.stock import StockPlace
 from cladmodel.schedules.report import report
 
 SCENES = Path(__file__).resolve().parents[2] / "scenes"
@@ -48,8 +49,11 @@ def packed(scene_file: Path) -> tuple[bytes, float]:
     model = build_model(scene)
     rules = rules_of(scene)
     table = report(model, run_checks(model, rules), rules)
-    board = scene.board
-    stock = stock_places(model, board.stock, kerf=board.kerf, end_trim=board.end_trim)
+    boards = enumerate(model.of_kind(Kind.BOARD), start=1)
+    stock = {
+        part.mark: StockPlace(section=part.section, board=number, length=4800, turn=1, of=1)
+        for number, part in boards
+    }
     start = time.perf_counter()
     html = page_html(model, table, stock=stock)
     return html, time.perf_counter() - start

@@ -15,11 +15,11 @@ import pytest
 from PIL import Image
 
 from cladmodel.errors import OutputError
-from cladmodel.model import Model
+from cladmodel.model import Kind, Model
 from cladmodel.page.bundle import load_bundle
 from cladmodel.page.looks import Finish
 from cladmodel.page.pack import page_html
-from cladmodel.page.stock import StockPlace, stock_places
+from cladmodel.page.stock import StockPlace
 from cladmodel.schedules.report import report
 
 from ..building import SCENES, Built, build_file
@@ -84,8 +84,11 @@ def seed_store(tmp_path_factory: pytest.TempPathFactory, poster: bytes) -> Job:
         missing(str(error))
     built = build_file(SCENES / "seed-store.toml")
     table = report(built.model, built.findings, built.rules)
-    board = built.scene.board
-    stock = stock_places(built.model, board.stock, kerf=board.kerf, end_trim=board.end_trim)
+    boards = enumerate(built.model.of_kind(Kind.BOARD), start=1)
+    stock = {
+        part.mark: StockPlace(section=part.section, board=number, length=4800, turn=1, of=1)
+        for number, part in boards
+    }
     html = page_html(built.model, table, poster=poster, finishes=FINISHES, finish="bare", stock=stock)
     file = tmp_path_factory.mktemp("page") / "page.html"
     file.write_bytes(html)

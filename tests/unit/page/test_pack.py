@@ -17,10 +17,11 @@ import pytest
 from PIL import Image
 
 from cladmodel.errors import OutputError
+from cladmodel.model import Kind
 from cladmodel.page.bundle import MISSING, Bundle, load_bundle
 from cladmodel.page.looks import SUNS, Finish
 from cladmodel.page.pack import POSTER_WIDTH, page_html
-from cladmodel.page.stock import stock_places
+from cladmodel.page.stock import StockPlace
 from cladmodel.parts.surroundings import surroundings
 from cladmodel.views.sun import WORDS
 
@@ -117,7 +118,11 @@ def test_colours_are_colours():
 
 
 def test_stock_is_told_by_mark(wall: Built, table: dict[str, Any], bundle: Bundle):
-    places = stock_places(wall.model, [4800], kerf=3, end_trim=15)
+    boards = wall.model.of_kind(Kind.BOARD)
+    places = {
+        part.mark: StockPlace(section=part.section, board=1 + n // 2, length=4800, turn=1 + n % 2, of=2)
+        for n, part in enumerate(boards)
+    }
     html = html_of(wall, table, bundle, stock=places)
     head, _ = data_of(html)
     told = dict(zip(head["parts"]["mark"], head["parts"]["stock"], strict=True))

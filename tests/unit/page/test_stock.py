@@ -1,48 +1,35 @@
-"""Every piece comes out of one board that is long enough for all that is cut from it."""
+"""Every piece is told the board it comes out of, and its turn there."""
 
 from __future__ import annotations
 
-import math
-from collections import defaultdict
-
-import pytest
-
-from cladmodel.errors import SettingOutError
-from cladmodel.model import Kind
-from cladmodel.page.stock import stock_places
-
-from ...building import Built
-
-KERF, TRIM = 3, 15
+from cladmodel.page.stock import places_of
+from cladmodel.schedules.cutplan import CuttingPlan, PlannedPiece, StockBoard
 
 
-def test_boards_hold_what_is_cut_from_them(seed_store: Built):
-    boards = seed_store.model.of_kind(Kind.BOARD)
-    places = stock_places(seed_store.model, [4800, 3600], kerf=KERF, end_trim=TRIM)
-    assert set(places) == {part.mark for part in boards}
-    held = defaultdict(list)
-    for part in boards:
-        place = places[part.mark]
-        held[place.section, place.board, place.length, place.of].append((place.turn, part.cut_length_mm))
-    for (_, _, length, of), pieces in held.items():
-        assert length in (4800, 3600)
-        assert sorted(turn for turn, _ in pieces) == list(range(1, of + 1))
-        assert sum(p for _, p in pieces) + KERF * (len(pieces) - 1) + 2 * TRIM <= length + 1e-6
-    numbers = sorted(number for _, number, _, _ in held)
-    assert numbers == list(range(1, len(held) + 1))
-    bought = sum(length for _, _, length, _ in held)
-    used = sum(part.cut_length_mm for part in boards)
-    assert bought >= used
-    # As few as the pieces allow: every piece longer than half a board needs one of its own.
-    alone = sum(part.cut_length_mm > 4800 / 2 for part in boards)
-    assert len(held) >= max(alone, math.ceil(used / 4770))
+def board(number: int, length: float, *pieces: tuple[str, float]) -> StockBoard:
+    return StockBoard(
+        number=number,
+        section="170 x 22/9",
+        length=length,
+        trim=15.0,
+        kerf=3.0,
+        lost=3.0 * len(pieces),
+        pieces=tuple(PlannedPiece(mark=mark, length=long) for mark, long in pieces),
+        leftover=length - 30.0 - sum(long + 3.0 for _, long in pieces),
+    )
 
 
-def test_words_for_a_piece(wall: Built):
-    place = stock_places(wall.model, [4800], kerf=KERF, end_trim=TRIM)["A01a"]
-    assert str(place) == f"board {place.board} (4800), piece {place.turn} of {place.of}"
+PLAN = CuttingPlan(
+    boards=(board(1, 4800.0, ("A01a", 2400.0), ("A02b", 2000.0)), board(2, 3600.0, ("A01b", 3100.0))),
+    proof="",
+)
 
 
-def test_a_board_too_short_is_said(wall: Built):
-    with pytest.raises(SettingOutError, match="longer than a board"):
-        stock_places(wall.model, [1200], kerf=KERF, end_trim=TRIM)
+def test_each_piece_is_told_its_board_and_its_turn():
+    told = {mark: (p.board, p.length, p.turn, p.of) for mark, p in places_of(PLAN).items()}
+    assert told == {"A01a": (1, 4800, 1, 2), "A02b": (1, 4800, 2, 2), "A01b": (2, 3600, 1, 1)}
+    assert {place.section for place in places_of(PLAN).values()} == {"170 x 22/9"}
+
+
+def test_words_for_a_piece():
+    assert str(places_of(PLAN)["A02b"]) == "board 1 (4800), piece 2 of 2"
