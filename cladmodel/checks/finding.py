@@ -18,7 +18,11 @@ class Verdict(StrEnum):
     NOT_ASSESSED = "not_assessed"
 
 
-_WEIGHT = {Verdict.NOT_ASSESSED: 0, Verdict.OK: 1, Verdict.CAUTION: 2, Verdict.FAIL: 3}
+WEIGHT = {Verdict.NOT_ASSESSED: 0, Verdict.OK: 1, Verdict.CAUTION: 2, Verdict.FAIL: 3}
+"""The heaviest of several verdicts is that of all together."""
+
+WORST_FIRST = (Verdict.FAIL, Verdict.CAUTION, Verdict.NOT_ASSESSED, Verdict.OK)
+"""In which order findings are told: what was not assessed before what is sound."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +92,7 @@ def worst_each(faults: Iterable[tuple[object, float, Finding]]) -> list[Finding]
     """
     kept: dict[object, tuple[int, float, Finding]] = {}
     for key, badness, finding in faults:
-        weight = _WEIGHT[finding.verdict]
+        weight = WEIGHT[finding.verdict]
         if key not in kept or (weight, badness) > kept[key][:2]:
             kept[key] = (weight, badness, finding)
     return [finding for _, _, finding in kept.values()]
@@ -118,4 +122,4 @@ def verdict(findings: Iterable[Finding]) -> Verdict:
     Verdict
         Fail before caution before ok; not_assessed only if nothing at all was assessed.
     """
-    return max((f.verdict for f in findings), key=_WEIGHT.__getitem__, default=Verdict.NOT_ASSESSED)
+    return max((f.verdict for f in findings), key=WEIGHT.__getitem__, default=Verdict.NOT_ASSESSED)

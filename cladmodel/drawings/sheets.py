@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from cladmodel.checks.finding import Finding, Verdict
+from cladmodel.checks.finding import WORST_FIRST, Finding, Verdict
 from cladmodel.drawings.corner import corner_sheets
 from cladmodel.drawings.cut_diagrams import cut_diagram_pages
 from cladmodel.drawings.details import detail_sheets
@@ -32,7 +32,6 @@ from cladmodel.schedules.tables import (
     stop_listing,
 )
 
-_WORST = {Verdict.FAIL: 0, Verdict.CAUTION: 1, Verdict.NOT_ASSESSED: 2, Verdict.OK: 3}
 _SHOWN = 6
 """Findings of one check written out; more are counted."""
 
@@ -211,7 +210,7 @@ def _plain(word: str) -> str:
 
 def _worst_first(findings: Iterable[Finding]) -> list[Finding]:
     """Findings by verdict, then check; at most so many of one check and verdict."""
-    ordered = sorted(findings, key=lambda finding: _WORST[finding.verdict])
+    ordered = sorted(findings, key=lambda finding: WORST_FIRST.index(finding.verdict))
     kept: list[Finding] = []
     counted: dict[tuple[str, Verdict], int] = {}
     for finding in ordered:

@@ -11,16 +11,10 @@ from typing import Any
 
 from cladmodel.page.steps import Steps
 from cladmodel.page.stock import StockPlace
-from cladmodel.schedules.cautions import HEADING
+from cladmodel.schedules.cautions import HEADING, VERDICTS
 
 Json = dict[str, Any]
 
-VERDICTS = {
-    "ok": "Sound: every check passed.",
-    "caution": "Sound, with things to watch.",
-    "fail": "Not to be built like this: something fails.",
-    "not_assessed": "Not assessed: no check could be made.",
-}
 HEADINGS = {
     "fail": "What fails",
     "caution": "What to watch",
@@ -142,7 +136,8 @@ def _rod(report: Json) -> str:
             (str(r["course"]), _mm(r["from_foot_mm"], 1), _mm(r["from_head_mm"], 1), _mm(r["gauge_mm"], 1))
             for r in report["walls"][0]["rod"]
         ]
-        return table("Butt lines from the foot up [mm]", ("Course", "From foot", "From head", "Gauge"), rows)
+        heads = ("Course", "Above the foot", "Below the soffit", "Gauge")
+        return table("Butt lines from the foot up [mm]", heads, rows)
     rows = [
         (
             str(r["course"]),
@@ -153,7 +148,7 @@ def _rod(report: Json) -> str:
         for r in report["rod"]
     ]
     return table(
-        "One rod round all walls: butt lines above its datum [mm]",
+        "One rod round all walls: butt lines above its 0 [mm]",
         ("Course", "Butt line", "Gauge", "Walls"),
         rows,
     )

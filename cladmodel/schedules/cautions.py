@@ -6,6 +6,14 @@ HEADING = "Before you build"
 
 MODEL_ONLY = "This measures a model, not a building."
 
+VERDICTS = {
+    "ok": "Sound: every check passed.",
+    "caution": "Sound, with things to watch.",
+    "fail": "Not to be built like this: something fails.",
+    "not_assessed": "Not assessed: no check could be made.",
+}
+"""What each verdict on a whole job is in words."""
+
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         "Fire",

@@ -7,16 +7,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from cladmodel.schedules.cautions import HEADING
+from cladmodel.checks.finding import WEIGHT, Verdict
+from cladmodel.schedules.cautions import HEADING, VERDICTS
 
 Json = dict[str, Any]
-
-_VERDICTS = {
-    "ok": "Sound: every check passed.",
-    "caution": "Sound, with things to watch.",
-    "fail": "Not to be built like this: something fails.",
-    "not_assessed": "Not assessed: no check could be made.",
-}
 
 _SPECIAL = re.compile(r"([\\`*_\[\]#|<>~&])")
 
@@ -44,7 +38,7 @@ def report_markdown(report: Json) -> str:
     report : dict
         From `cladmodel.schedules.report.report`.
     """
-    lines = [f"# {escape(report['title'])}", "", f"**{_VERDICTS[report['verdict']]}** {report['about']}", ""]
+    lines = [f"# {escape(report['title'])}", "", f"**{VERDICTS[report['verdict']]}** {report['about']}", ""]
     lines += _problems("What fails", report, "fail")
     lines += _problems("What to watch", report, "caution")
     lines += _problems("Not assessed", report, "not_assessed")
@@ -143,7 +137,7 @@ def _corners(report: Json) -> list[str]:
 
 def _building_rod(report: Json) -> list[str]:
     """One rod round all walls, and the difference where two walls meet."""
-    lines = ["## Rod round the building", "", "Butt lines above the rod's datum, the highest first.", ""]
+    lines = ["## Rod round the building", "", "Butt lines above the rod's 0, the highest first.", ""]
     everywhere = len(report["walls"])
     lines += _table(
         ("course", "height", "gauge", "walls"),
@@ -257,10 +251,9 @@ def _measured(report: Json) -> list[str]:
     """Each check's worst figure, its limit and where the limit comes from."""
     lines = ["## How it was measured", "", "On the finished solids, never on the input.", ""]
     worst: dict[str, Json] = {}
-    weight = {"not_assessed": 0, "ok": 1, "caution": 2, "fail": 3}
     for finding in report["findings"]:
         held = worst.get(finding["check"])
-        if held is None or weight[finding["verdict"]] > weight[held["verdict"]]:
+        if held is None or WEIGHT[Verdict(finding["verdict"])] > WEIGHT[Verdict(held["verdict"])]:
             worst[finding["check"]] = finding
     rows = [
         (
