@@ -21,6 +21,9 @@ EYE = 500.0
 _ASIDE = np.radians([-75, -60, -45, -30, -15, 0, 15, 30, 45, 60, 75])
 _UPWARD = np.radians([-60, -40, -20, -5, 5, 20, 40, 60])
 
+_BEHIND = (Layer.FRAME, Layer.SHEATHING)
+"""Behind every head: left out, since that changes nothing and is quicker."""
+
 OFF_HEAD = 0.1
 """Sight lines start this far above the head, so as not to start in the wood it bears on. [mm]"""
 
@@ -40,22 +43,15 @@ def _no_eye(start: Floats, lines: Floats, front: float, wall: Wall) -> Bools:
     ahead = (front - start[:, 2, None]) / lines[:, 2]
     x, y = (start[:, axis, None] + ahead * lines[:, axis] for axis in (0, 1))
     # Where the line is when it has come out past everything that hangs on the wall.
-    under = y > _soffit(wall.outline, x)
+    under = y > _soffit(wall, x)
     drop = (wall.ground - start[:, 1, None]) / lines[:, 1]
     near = start[:, 2, None] + drop * lines[:, 2] <= front + EYE
     return np.asarray(np.where(lines[:, 1] > 0, under, near))
 
 
-def _soffit(outline: Floats, x: Floats) -> Floats:
+def _soffit(wall: Wall, x: Floats) -> Floats:
     """Height of a wall's top over each x; beyond its ends, that of the nearer end. [mm]"""
-    x = np.clip(x, outline[:, 0].min(), outline[:, 0].max())
-    top = np.full(x.shape, -np.inf)
-    for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-        low, high = min(x0, x1), max(x0, x1)
-        share = (x - x0) / (x1 - x0) if high > low else np.ones_like(x)
-        height = y0 + share * (y1 - y0) if high > low else np.full(x.shape, max(y0, y1))
-        top = np.where((x >= low) & (x <= high), np.maximum(top, height), top)
-    return top
+    return np.asarray(np.interp(x, wall.top_line[:, 0], wall.top_line[:, 1]))
 
 
 def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -67,10 +63,8 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
     rules : Rules
         Not used: a head is hidden or it is not.
     """
-    del rules
     lines = _sight_lines()
-    # The frame and sheets are behind every head: leaving them out changes nothing and is quicker.
-    parts = [p for p in model.parts if p.layer not in (Layer.FRAME, Layer.SHEATHING)]
+    parts = [p for p in model.parts if p.layer not in _BEHIND]
     # All walls in one set of axes: a corner's post, or another wing, may stand in the way.
     solid = caster(gather(p.with_vertices(model.to_building(p.wall, p.vertices)) for p in parts))
     for wall in model.walls:
@@ -81,7 +75,7 @@ def check_concealed(model: Model, rules: Rules) -> Iterator[Finding]:
         start = np.array(
             [g.heads[i] - (g.fastener.head_thickness + OFF_HEAD) * g.directions[i] for g, i in heads]
         )
-        own = (p for p in model.parts_by_wall[wall.name] if p.layer not in (Layer.FRAME, Layer.SHEATHING))
+        own = (p for p in model.parts_by_wall[wall.name] if p.layer not in _BEHIND)
         front = max((float(p.vertices[:, 2].max()) for p in own), default=0.0)
         face, _ = solid.first(
             np.repeat(model.to_building(wall.name, start), len(lines), axis=0),

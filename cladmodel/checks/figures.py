@@ -9,7 +9,7 @@ import numpy as np
 
 from cladmodel.checks.exposure import Exposure
 from cladmodel.checks.lap import laps
-from cladmodel.checks.leans import leans, uneven
+from cladmodel.checks.leans import leans, off_by
 from cladmodel.checks.rules import Rules
 from cladmodel.checks.seats import seats
 from cladmodel.checks.wind import lacking, nail_uses
@@ -117,12 +117,7 @@ def _tilts(model: Model) -> dict[str, float]:
         boards = model.of_kind(Kind.BOARD, wall=wall.name)
         if not boards:
             continue
-        lean = leans(boards)
-        off = np.abs(uneven(boards, lean))
-        first = np.array([board.course == 1 for board in boards])
-        if first.any() and not first.all():
-            # Course 1 shows a wrong starter: it is held to the whole wall too, as `tilt` does.
-            off[first] = np.maximum(off[first], np.abs(lean[first] - np.median(lean[~first])))
+        off = np.abs(off_by(boards, leans(boards)))
         found.update(zip((board.mark for board in boards), off.tolist(), strict=True))
     return found
 

@@ -23,6 +23,9 @@ from cladmodel.standards.sources import basis_of
 
 NAME = "fixings"
 
+LEVEL = 0.1
+"""Nails driven less than this off level are said to be level. [deg]"""
+
 HEADS = "heads hold a board that cups, pins do not: common practice, no source"
 
 
@@ -70,7 +73,7 @@ def _numbers(wall: str, groups: Sequence[Fixings]) -> Finding:
         for g in groups
         if len(g.heads)
     )
-    skew = "all driven level" if lean < 0.1 else f"driven up to {lean:.0f} deg off level"
+    skew = "all driven level" if lean < LEVEL else f"driven up to {lean:.0f} deg off level"
     return Finding(
         check=NAME,
         verdict=Verdict.OK,

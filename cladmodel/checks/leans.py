@@ -69,6 +69,29 @@ def uneven(boards: list[Part], lean: Floats) -> Floats:
     return result
 
 
+def off_by(boards: list[Part], lean: Floats) -> Floats:
+    """How far off each board leans: from the boards round about or, in course 1, from the rest of the wall.
+
+    Course 1 shows a wrong starter, which tilts its neighbours too: the larger of the two counts.
+
+    Parameters
+    ----------
+    boards : list of Part
+        At least one.
+    lean : (n,) float
+        [deg]
+
+    Returns
+    -------
+    (n,) float
+        [deg]
+    """
+    off = uneven(boards, lean)
+    first = np.array([board.course == 1 for board in boards])
+    rest = np.median(lean if first.all() else lean[~first])
+    return np.where(first & (np.abs(lean - rest) > np.abs(off)), lean - rest, off)
+
+
 def _median_of_others(values: Floats, own: Floats) -> Floats:
     """Median of some values less one of them, for each of `own` in turn, from a single sorting."""
     if np.isnan(values).any():

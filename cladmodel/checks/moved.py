@@ -14,6 +14,12 @@ from cladmodel.checks.leans import leans
 from cladmodel.model import Kind, Model, Part, Use
 from cladmodel.solids.measure import Floats
 
+AT_FACE = 1.0
+"""A nail whose head is no further than this in front of a board's face is that board's own. [mm]"""
+
+SAME = 1e-6
+"""Float noise of coordinates turned into a board's own axes. [mm]"""
+
 
 def moved_model(model: Model, across: float, through: float) -> Model:
     """Shrink or swell every board of a model; all checks can then be run on what comes back.
@@ -71,7 +77,7 @@ def nail_line(board: Part, lean: float, heads: Floats) -> float | None:
     within &= (depth > deep.min()) & (depth < deep.max() + (deep.max() - deep.min()))
     if not within.any():
         return None
-    nearest = within & (depth <= _face_at(board, up, out, height) + 1.0)
+    nearest = within & (depth <= _face_at(board, up, out, height) + AT_FACE)
     return float(np.median(height[nearest if nearest.any() else within]))
 
 
@@ -79,8 +85,8 @@ def _face_at(board: Part, up: Floats, out: Floats, height: Floats) -> Floats:
     """Depth of a board's face at heights up its back, from its thickest and its thinnest edge."""
     own, deep = board.vertices @ up, board.vertices @ out
     bottom, top = own.min(), own.max()
-    at_butt = deep[own < bottom + 1e-6].max()
-    at_top = deep[own > top - 1e-6].max()
+    at_butt = deep[own < bottom + SAME].max()
+    at_top = deep[own > top - SAME].max()
     return np.asarray(at_butt + (height - bottom) / (top - bottom) * (at_top - at_butt))
 
 
@@ -112,6 +118,6 @@ def widths(boards: Sequence[Part], lean: Floats) -> Floats:
     for board, own in zip(boards, lean, strict=True):
         up, out = board_axes(float(own))
         height, depth = board.vertices @ up, board.vertices @ out
-        back = height[depth < depth.min() + 1e-6]
+        back = height[depth < depth.min() + SAME]
         result.append(float(back.max() - back.min()))
     return np.array(result)

@@ -26,7 +26,6 @@ def check_solids(model: Model, rules: Rules) -> Iterator[Finding]:
     rules : Rules
         Not used: there is no more or less closed.
     """
-    del rules
     for wall in model.walls:
         parts = [p for p in model.parts if p.wall == wall.name]
         if not parts:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from cladmodel.checks.finding import Finding, Verdict, conclude, point
-from cladmodel.checks.leans import leans, uneven
+from cladmodel.checks.leans import leans, off_by
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
 
@@ -28,16 +28,12 @@ def check_tilt(model: Model, rules: Rules) -> Iterator[Finding]:
         if not boards:
             continue
         lean = leans(boards)
-        off = uneven(boards, lean)
-        first = np.array([b.course == 1 for b in boards])
-        rest = float(np.median(lean[~first])) if (~first).any() else float(np.median(lean))
-        # Course 1 shows a wrong starter: judge it by the whole wall, not by its neighbours alone.
-        judged = np.where(first & (np.abs(lean - rest) > np.abs(off)), lean - rest, off)
+        off = off_by(boards, lean)
         faults = [
-            _fault(boards[i], float(lean[i]), float(judged[i]), bool(first[i]), rules)
-            for i in np.flatnonzero(~(np.abs(judged) <= rules.tilt_even.value + EXACT))
+            _fault(boards[i], float(lean[i]), float(off[i]), rules)
+            for i in np.flatnonzero(~(np.abs(off) <= rules.tilt_even.value + EXACT))
         ]
-        worst = int(np.argmax(np.abs(judged)))
+        worst = int(np.argmax(np.abs(off)))
         low, high = float(lean.min()), float(lean.max())
         yield from conclude(
             faults,
@@ -47,17 +43,18 @@ def check_tilt(model: Model, rules: Rules) -> Iterator[Finding]:
                 wall=wall.name,
                 mark=boards[worst].mark,
                 where=_middle(boards[worst]),
-                measured=abs(float(judged[worst])),
+                measured=abs(float(off[worst])),
                 limit=rules.tilt_even.value,
                 unit="deg",
                 basis=rules.tilt_even.basis,
                 text=f"All boards lean {low:.2f} to {high:.2f} deg; none differs from those round it by more "
-                f"than {abs(float(judged[worst])):.2f} deg.",
+                f"than {abs(float(off[worst])):.2f} deg.",
             ),
         )
 
 
-def _fault(board: Part, lean: float, off: float, first: bool, rules: Rules) -> Finding:
+def _fault(board: Part, lean: float, off: float, rules: Rules) -> Finding:
+    first = board.course == 1
     fails = not abs(off) <= rules.tilt_most.value + EXACT
     limit = rules.tilt_most if fails else rules.tilt_even
     way = "more" if off > 0 else "less"

@@ -183,6 +183,16 @@ def words_of(annotation: Any) -> tuple[Any, ...]:
     return ()
 
 
+def bound_text(bound: float | None) -> str:
+    """A bound as it is told.
+
+    Parameters
+    ----------
+    bound : float or None
+    """
+    return "any" if bound is None else f"{bound:g}"
+
+
 def _inner_rules(annotation: Any) -> list[Any]:
     """Bounds of what a field holds: each item of a list, or each length of a wall."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):

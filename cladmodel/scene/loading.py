@@ -13,7 +13,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from cladmodel.errors import LONGEST_PATH, MOST_TOLD, Problem, SceneError
-from cladmodel.scene.fields import bounds_of, table_in
+from cladmodel.scene.fields import bound_text, bounds_of, table_in
 from cladmodel.scene.job import Scene
 
 # No scene a person writes comes near this; a larger file is refused before it is parsed.
@@ -22,7 +22,7 @@ MOST_BYTES = 1_000_000
 MOST_DEPTH = 8
 # Twice as many as a site of a hundred buildings has openings.
 MOST_ITEMS = 1_000
-INCH = 25.4  # mm, exact
+INCH, METRE = 25.4, 1_000.0  # [mm]
 LONGEST_WHOLE = 2**63  # TOML 1.0: whole numbers of 64 bits; a longer one is read as endless
 
 Place = tuple[str | int, ...]
@@ -296,30 +296,13 @@ def _out_of_bounds(path: str, where: Place, value: Any, context: Mapping[str, An
     low = context.get("ge") if low is None else low
     high = context.get("le") if high is None else high
     unit = _extra(where).get("unit", "mm")
-    allowed = f"must be from {_g(low)} to {_g(high)} {unit}".strip()
+    allowed = f"must be from {bound_text(low)} to {bound_text(high)} {unit}".strip()
     remedy = _what(where) or "Measure it again."
-    small = low is not None and value < low
-    if (
-        unit == "mm"
-        and small
-        and value > 0
-        and low <= value * INCH
-        and (high is None or value * INCH <= high)
-    ):
-        remedy = f"Is it in inches? {_g(value)} in is {_g(round(value * INCH, 1))} mm."
-    elif (
-        unit == "mm"
-        and small
-        and value > 0
-        and low <= value * 1000
-        and (high is None or value * 1000 <= high)
-    ):
-        remedy = f"Is it in metres? {_g(value)} m is {_g(round(value * 1000, 1))} mm."
+    for name, short, size in (("metres", "m", METRE), ("inches", "in", INCH)):
+        fits = low is not None and 0 < value < low <= value * size and (high is None or value * size <= high)
+        if unit == "mm" and fits:
+            remedy = f"Is it in {name}? {value:g} {short} is {round(value * size, 1):g} mm."
     return Problem(path=path, value=value, allowed=allowed, remedy=remedy)
-
-
-def _g(value: float | None) -> str:
-    return "any" if value is None else f"{value:g}"
 
 
 def _field(where: Place) -> Any:

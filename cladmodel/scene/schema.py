@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
-from cladmodel.scene.fields import bounds_of, table_in, words_of
+from cladmodel.scene.fields import bound_text, bounds_of, table_in, words_of
 from cladmodel.scene.job import Lengths, Nail, OpeningTable, Scene, WallTable
 
 HEAD = """\
@@ -219,7 +219,7 @@ def _may_be(field: Any) -> str:
     """The words to choose from, or least and most."""
     choices = words_of(field.annotation)
     low, high = bounds_of(field) if table_in(field.annotation) in (None, Lengths) else (None, None)
-    between = [] if low is None and high is None else [f"{_show(low)} - {_show(high)}"]
+    between = [] if low is None and high is None else [f"{bound_text(low)} - {bound_text(high)}"]
     return ", ".join([*(f"`{_toml(word)}`" for word in choices), *between])
 
 
@@ -227,7 +227,3 @@ def _default(value: Any) -> str:
     if isinstance(value, BaseModel):
         return "see its table"
     return f"`{_toml(value)}`" if value != () else "none"
-
-
-def _show(value: float | None) -> str:
-    return "any" if value is None else f"{value:g}"
