@@ -143,7 +143,7 @@ def build_planned(scene: Scene) -> Planned:
     SettingOutError
         If the job's numbers make no wall or its boards cannot be joined or bought.
     SolidError
-        If a piece cannot be made; the message names the plate.
+        If a piece cannot be made; the message names it.
     """
     if scene.cutting.method == "quick":
         return Planned(model=build_model(scene), layout=None)
@@ -169,7 +169,7 @@ def build_model(scene: Scene) -> Model:
     SettingOutError
         If the job's numbers make no wall.
     SolidError
-        If a piece cannot be made; the message names the plate.
+        If a piece cannot be made; the message names it.
 
     Examples
     --------

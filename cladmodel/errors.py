@@ -113,7 +113,18 @@ class SettingOutError(CladmodelError):
 
 
 class SolidError(CladmodelError):
-    """A polygon or thickness from which no closed solid can be made."""
+    """A polygon or thickness from which no closed solid can be made.
+
+    Parameters
+    ----------
+    reason : str
+    plate : int, optional
+        Which of the plates that were lifted together.
+    """
+
+    def __init__(self, reason: str, plate: int | None = None) -> None:
+        self.reason, self.plate = reason, plate
+        super().__init__(reason if plate is None else f"plate {plate}: {reason}")
 
 
 class PictureError(CladmodelError):

@@ -27,7 +27,7 @@ WET_CLEARANCE = Limit(value=0.5, basis=f"a swollen board must not press on the n
 DRY_LEVEL = Limit(
     value=1.5,
     basis="boards of one course nailed at different heights, as over an opening, dry apart by as much: "
-    "not seen as a step, common practice, no source",
+    f"not seen as a step, {COMMON}",
 )
 DRY_GAP = Limit(value=1.5, basis=f"rain is blown through wider gaps, {COMMON}")
 WIDE = Limit(value=WIDEST, basis="BS 8605-1:2014, boards not over 150, as read on a trade association's page")

@@ -13,7 +13,7 @@ from cladmodel.checks.finding import Finding, Verdict, conclude, point
 from cladmodel.checks.leans import leans
 from cladmodel.checks.metals import judge
 from cladmodel.checks.moved import widths
-from cladmodel.checks.rules import EXACT, Rules
+from cladmodel.checks.rules import COMMON, EXACT, Rules
 from cladmodel.checks.seats import seats
 from cladmodel.checks.tributary import Held, held
 from cladmodel.model import Fastener, Fixings, Kind, Model, Use
@@ -26,7 +26,7 @@ NAME = "fixings"
 LEVEL = 0.1
 """Nails driven less than this off level are said to be level. [deg]"""
 
-HEADS = "heads hold a board that cups, pins do not: common practice, no source"
+HEADS = f"heads hold a board that cups, pins do not: {COMMON}"
 
 
 def check_fixings(model: Model, rules: Rules, exposure: Exposure) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from cladmodel.checks.driven import Driven
 from cladmodel.checks.finding import Finding, Verdict, point
-from cladmodel.checks.rules import EXACT, Rules
+from cladmodel.checks.rules import COMMON, EXACT, Rules
 from cladmodel.model import Kind, Model, Part
 from cladmodel.solids.measure import bounds, extent_at, extents_at, gather
 from cladmodel.solids.near import boxes_met
@@ -31,7 +31,7 @@ of an edge, and the head. Common practice, no source. [mm]"""
 TRIES = 7
 """Places across a batten at which a nail is tried before a board counts as one with no room. [-]"""
 
-BASIS = "each board nailed once at every batten, common practice, no source"
+BASIS = f"each board nailed once at every batten, {COMMON}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -8,7 +8,7 @@ from cladmodel.checks import held
 from cladmodel.checks.driven import Driven, clears, drive
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
-from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
+from cladmodel.checks.rules import COMMON, EXACT, TOUCH, Limit, Rules
 from cladmodel.model import Kind, Model, Part, Use
 
 NAME = held.NAME
@@ -18,9 +18,7 @@ ONE = Limit(
     unit="boards",
     basis="one nail, one board: boards must be free to move (RMIT; Lake Villa 8-3-9)",
 )
-BACK = Limit(
-    value=0.0, unit="mm", basis="a point through the batten pierces the membrane, common practice, no source"
-)
+BACK = Limit(value=0.0, unit="mm", basis=f"a point through the batten pierces the membrane, {COMMON}")
 
 
 def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:

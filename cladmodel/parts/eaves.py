@@ -165,7 +165,7 @@ def level_eaves(pile: Pile, body: Body, head: float) -> None:
     """Soffit, fascia and a half-round gutter on all four sides."""
     x0, x1, z0, z1 = _eaves_line(body)
     t = BOARD_THICKNESS
-    pile.box("soffit", "soffit", (x0 + t, x1 - t), (head, head + 12.0), (z0 + t, z1 - t), "soffit")
+    pile.box("soffit", "soffit", (x0 + t, x1 - t), (head, head + SOFFIT), (z0 + t, z1 - t), "soffit")
     tall = (head - FASCIA_DROP, head + FASCIA)
     pile.box("fascia", "joinery", (x0, x1), tall, (z1 - t, z1), "fascia")
     pile.box("fascia", "joinery", (x0, x1), tall, (z0, z0 + t), "fascia")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from cladmodel.errors import SolidError
 from cladmodel.model import Floats, Ints, Kind, Part
 from cladmodel.solids.plates import Plate, Solid, frame, lift
 
@@ -125,9 +126,20 @@ def to_parts(pieces: Sequence[Piece]) -> tuple[Part, ...]:
     -------
     tuple of Part
         In the same order.
+
+    Raises
+    ------
+    SolidError
+        If a piece cannot be made; the message names it.
     """
-    plates = [body for piece in pieces for body in piece.bodies if isinstance(body, Plate)]
-    lifted = iter(lift(plates))
+    plates = [(body, piece) for piece in pieces for body in piece.bodies if isinstance(body, Plate)]
+    try:
+        lifted = iter(lift([plate for plate, _ in plates]))
+    except SolidError as error:
+        if error.plate is None:
+            raise
+        piece = plates[error.plate][1]
+        raise SolidError(f"{piece.wall}: {piece.kind} {piece.mark} cannot be made: {error.reason}") from error
     return tuple(
         _part(piece, [body if isinstance(body, Solid) else next(lifted) for body in piece.bodies])
         for piece in pieces

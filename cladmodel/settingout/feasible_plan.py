@@ -67,11 +67,12 @@ def _corner_problems(building: BuildingTable) -> Iterator[Problem]:
     corners = plan_corners(building)
     shape = shapely.Polygon(corners)
     if not shape.is_valid or shape.area <= 0:
+        _, _, spot = shapely.is_valid_reason(shape).partition("[")
         yield Problem(
             path="building.corners",
             value=corners,
             allowed="must go once round without crossing itself",
-            remedy=shapely.is_valid_reason(shape),
+            remedy=f"Walls meet near east and north {spot[:-1]}." if spot else "Nothing is enclosed.",
         )
         return
     if not shape.exterior.is_ccw:

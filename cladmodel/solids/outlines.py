@@ -139,7 +139,7 @@ def _check_sound(polygons: Polygons, unsound: Ints, names: Ints) -> None:
     if len(unsound):
         bad = polygons[unsound[0]]
         reason = "it has no area" if shapely.is_valid(bad) else shapely.is_valid_reason(bad)
-        raise SolidError(f"plate {names[unsound[0]]}: {reason}")
+        raise SolidError(reason, int(names[unsound[0]]))
 
 
 def _ring_shapes(polygons: Polygons) -> tuple[Polygons, Ints]:

@@ -224,7 +224,7 @@ def _back_and_front(plates: Sequence[Plate], rings: Rings, names: Ints) -> tuple
 
 def _check_thickness(out: Floats, names: Ints) -> None:
     if not (out > 0).all():
-        raise SolidError(f"plate {names[np.argmin(out)]}: its taper runs out before its far edge")
+        raise SolidError("its taper runs out before its far edge", int(names[np.argmin(out)]))
 
 
 def _folded(rings: Rings, slid: Floats) -> Ints:

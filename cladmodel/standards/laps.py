@@ -20,14 +20,11 @@ class LapRule:
     name : str
     least : callable
         Board width to least lap, both in mm.
-    said : str
-        The rule in its source's sense.
     source : Source
     """
 
     name: str
     least: Callable[[float], float]
-    said: str
     source: Source
 
 
@@ -35,37 +32,31 @@ _ALL = (
     LapRule(
         name="Ontario",
         least=lambda width: max(25.0, width / 16),
-        said="1 in 16 of the width, not less than 25 for lapped bevel siding",
         source=Source(name="Ontario building code", edition="2019", place="9.27.6", standing=Standing.FOUND),
     ),
     LapRule(
         name="New Zealand, bevel-back",
         least=lambda width: 32.0,
-        said="32 for bevel-back weatherboards",
         source=Source(name="NZ E2/AS1", place="bevel-back weatherboards", standing=Standing.FOUND),
     ),
     LapRule(
         name="New Zealand, rebated",
-        least=lambda width: 25.0,
-        said="25 for rebated bevel-back weatherboards, with a 2 gap in the rebate",
+        least=lambda width: 25.0,  # with a gap of 2 in the rebate
         source=Source(name="NZ E2/AS1", place="rebated weatherboards", standing=Standing.FOUND),
     ),
     LapRule(
         name="Illinois local code",
         least=lambda width: INCH if width <= 4 * INCH else 1.25 * INCH,
-        said="1 in for 4 in boards, 1 1/4 in for wider ones",
         source=Source(name="Illinois local code", place="8-3-9", standing=Standing.FOUND),
     ),
     LapRule(
         name="RMIT",
-        least=lambda width: 30.0,
-        said="about 30",
+        least=lambda width: 30.0,  # "about"
         source=Source(name="RMIT teaching page on weatherboards", standing=Standing.FOUND),
     ),
     LapRule(
         name="NAVEDTRA",
         least=lambda width: INCH,
-        said="1 in for bevel siding",
         source=Source(name="NAVEDTRA 14044", place="fig. 4-3", standing=Standing.FOUND),
     ),
 )

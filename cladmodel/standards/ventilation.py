@@ -20,15 +20,12 @@ class OpeningRule:
         Least free area of an opening to a metre of wall. [mm2/m]
     narrowest : float
         Least width of the path; 0 where the source names none. [mm]
-    said : str
-        The rule in its source's sense.
     source : Source
     """
 
     name: str
     area: float
     narrowest: float
-    said: str
     source: Source
 
 
@@ -54,14 +51,12 @@ _OPENINGS = (
         name="New Zealand",
         area=1000.0,
         narrowest=3.0,
-        said="1000 mm2 a metre, slots 3 to 5 mm",
         source=Source(name="NZ E2/AS1", place="9.1.8.3", standing=Standing.SECOND_HAND),
     ),
     OpeningRule(
         name="Scotland, masonry",
-        area=300.0 / 1.2,
+        area=300.0 / 1.2,  # 300 mm2 at not over 1.2 m
         narrowest=0.0,
-        said="300 mm2 at not over 1.2 m: 250 mm2 a metre; written for masonry",
         source=Source(
             name="Scottish domestic handbook", place="ventilated cavities", standing=Standing.SECOND_HAND
         ),
@@ -70,7 +65,6 @@ _OPENINGS = (
         name="BS 8200",
         area=5000.0,
         narrowest=10.0,
-        said="5000 mm2 a metre at top and bottom, path 10 mm",
         source=Source(
             name="BS 8200", edition="1985", place="ventilated claddings", standing=Standing.SECOND_HAND
         ),
