@@ -16,7 +16,7 @@ NAME = held.NAME
 ONE = Limit(
     value=1.0,
     unit="boards",
-    basis="one nail, one board: boards must be free to move (RMIT; Lake Villa 8-3-9)",
+    basis="one nail, one board: boards must be free to move (RMIT; Illinois local code 8-3-9)",
 )
 BACK = Limit(value=0.0, unit="mm", basis=f"a point through the batten pierces the membrane, {COMMON}")
 
