@@ -167,6 +167,6 @@ def test_a_camera_and_daylight_of_ones_own_are_taken(tool_store):
 
 def test_a_folder_that_is_not_there_is_one_clear_message(tool_store, tmp_path):
     target = tmp_path / "nowhere" / "p.png"
-    with pytest.raises(OutputError, match=r"p\.png cannot be written"):
+    with pytest.raises(OutputError, match=r"p\.png: cannot be written: there is no folder .*; make it first"):
         preview(tool_store.model, "bare", target, size=(32, 20), supersample=1)
     assert not target.parent.exists()
