@@ -234,7 +234,7 @@ def rules_of(scene: Scene) -> Rules:
     >>> lap.value, lap.unit
     (32, 'mm')
     """
-    fixings, rules = scene.fixings, scene.rules
+    rules = scene.rules
 
     def given(table: str, field: str) -> Limit:
         values = getattr(scene, table)
@@ -249,7 +249,7 @@ def rules_of(scene: Scene) -> Rules:
         ),
         nail_clearance=given("rules", "nail_clearance"),
         nail_penetration=given("rules", "nail_penetration"),
-        nail_end=Limit(value=fixings.end_distance, unit="mm", basis=basis_of(fixings, "end_distance")),
+        nail_end=given("fixings", "end_distance"),
         least_rip=given("rules", "least_rip"),
         least_piece=given("rules", "least_piece"),
         ground_clearance=given("rules", "ground_clearance"),

@@ -46,7 +46,7 @@ class Finding:
     measured, limit : float or None
         In `unit`.
     unit : str
-        mm, deg, mm2/m, courses, or a count.
+        Of both: mm, deg, mm2/m and the like, or what is counted, as in ``nails``.
     basis : str
         Where the limit comes from.
     remedy : str

@@ -60,7 +60,7 @@ def fillet_pieces(scene: Scene, done: SetOut) -> list[Piece]:
                         ),
                     ),
                     section=f"{scene.fillet.height:g} x {scene.fillet.thickness:g}",
-                    cut_length_mm=(polygon.bounds[2] - polygon.bounds[0]) * math.hypot(1.0, run.slope),
+                    cut_length_mm=(polygon.bounds[2] - polygon.bounds[0]) * run.stretch,
                     material="trim",
                 )
             )
@@ -101,7 +101,7 @@ def _ends(scene: Scene, done: SetOut, up: float) -> tuple[float, float]:
 
 def _band(scene: Scene, done: SetOut, run: Run) -> shapely.Geometry:
     """The fillet's face along one stretch: as high square to the stretch as its section."""
-    depth = scene.fillet.height * math.hypot(1.0, run.slope)
+    depth = scene.fillet.height * run.stretch
     lowest = min(run.left_up, run.right_up)
     ends = [_ends(scene, done, up) for up in (lowest - depth, lowest)]
     left, right = ends[0][0], min(right for _, right in ends)
@@ -127,7 +127,7 @@ def fillet_back(scene: Scene, done: SetOut, run: Run) -> float:
     run : Run
         Of the top line.
     """
-    depth = scene.fillet.height * math.hypot(1.0, run.slope)
+    depth = scene.fillet.height * run.stretch
     low = min(run.left_up, run.right_up) - depth
     high = max(run.left_up, run.right_up)
     faces = [0.0]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import itertools
-import math
 from collections.abc import Callable, Iterator
 
 import numpy as np
@@ -119,13 +118,13 @@ def _strip(
         wall=done.name,
         bodies=tuple(bodies),
         section=f"{cavity:g} x {scene.vent_strip.thickness:g} perforated",
-        cut_length_mm=(right - left) * math.hypot(1.0, run.slope),
+        cut_length_mm=(right - left) * run.stretch,
         material="plastic",
     )
 
 
 def _body(scene: Scene, done: SetOut, run: Run, left: float, right: float, perforated: Perforated) -> Plate:
-    stretch = math.hypot(1.0, run.slope)
+    stretch = run.stretch
     cos, sin = 1.0 / stretch, run.slope / stretch
     # Slots keep clear of the corners, where the strip is under a post.
     free = (max(left, 0.0) - left, min(right, done.outline.length) - left)

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from cladmodel.scene.fields import COMMON, Table, choice, mm, number
+from cladmodel.scene.fields import COMMON, Table, choice, many, mm, number
 
 DERIVED = "worked out from the other values"
 TARGETS = "EN 336 target sizes, found second-hand"
@@ -35,12 +35,8 @@ class BoardTable(Table):
         "gauge to come nearest to; left out, the fewest courses that keep the least lap",
         "nearest count as in NAVEDTRA 14044, fig. 4-3",
     )
-    stock: tuple[Annotated[float, Field(ge=600, le=12_000)], ...] = Field(
-        (4_800.0,),
-        min_length=1,
-        max_length=12,
-        description="lengths the boards are sold in",
-        json_schema_extra={"unit": "mm", "basis": COMMON},
+    stock: tuple[Annotated[float, Field(ge=600, le=12_000)], ...] = many(
+        (4_800.0,), 12, "lengths the boards are sold in", least=1
     )
     kerf: float = mm(3, 0, 10, "width of the saw cut")
     end_trim: float = mm(15, 0, 200, "lost squaring each end of a stock board")
@@ -58,11 +54,8 @@ class BattensTable(Table):
         25, 10, 75, "makes the cavity", "15-50 by source (19 gov.scot, 21 TDCA, 20 NZ); 25 " + COMMON
     )
     width: float = mm(50, 25, 120, "as seen from outside", "38-50 " + COMMON)
-    extra: tuple[Annotated[float, Field(ge=0, le=40_000)], ...] = Field(
-        (),
-        max_length=60,
-        description="centres of further battens, from the wall's left corner",
-        json_schema_extra={"unit": "mm", "basis": COMMON},
+    extra: tuple[Annotated[float, Field(ge=0, le=40_000)], ...] = many(
+        (), 60, "centres of further battens, from the wall's left corner"
     )
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from cladmodel.scene.fields import Table, choice, number
+from cladmodel.scene.fields import Table, choice, many, number
 
 GIVEN = "of the merchant; left out, boards are counted, not priced"
 
@@ -19,17 +19,11 @@ class CuttingTable(Table):
         "joints and saw cuts chosen together over all walls, or joints only, course by course",
         "planned takes fewer boards; quick is for drafts",
     )
-    prices: tuple[Annotated[float, Field(gt=0, le=100_000)], ...] = Field(
-        (),
-        max_length=12,
-        description="price of one board of each stock length, in the order of board.stock",
-        json_schema_extra={"unit": "coin", "basis": GIVEN},
+    prices: tuple[Annotated[float, Field(gt=0, le=100_000)], ...] = many(
+        (), 12, "price of one board of each stock length, in the order of board.stock", GIVEN, "coin"
     )
-    limits: tuple[Annotated[int, Field(ge=0, le=100_000)], ...] = Field(
-        (),
-        max_length=12,
-        description="most boards to be had of each stock length, in the order of board.stock",
-        json_schema_extra={"unit": "count", "basis": GIVEN},
+    limits: tuple[Annotated[int, Field(ge=0, le=100_000)], ...] = many(
+        (), 12, "most boards to be had of each stock length, in the order of board.stock", GIVEN, "count"
     )
     reject_percent: float = number(
         3, 0, 50, "boards found faulty on the bench", "2-3 %, common practice, no source", "%"

@@ -111,6 +111,29 @@ def words(default: Any, what: str, basis: str = COMMON, most: int = 200) -> Any:
     )
 
 
+def many(
+    default: Any, most: int, what: str, basis: str = COMMON, unit: str = "mm", least: int | None = None
+) -> Any:
+    """A list; the bounds of its items stand in the field's type.
+
+    Parameters
+    ----------
+    default : tuple or None
+    most : int
+        Items.
+    what, basis, unit : str
+    least : int, optional
+        Items.
+    """
+    return Field(
+        default,
+        min_length=least,
+        max_length=most,
+        description=what,
+        json_schema_extra={"unit": unit, "basis": basis},
+    )
+
+
 def choice(default: Any, what: str, basis: str = COMMON) -> Any:
     """A value out of a fixed list, or a switch.
 

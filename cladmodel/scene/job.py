@@ -21,7 +21,7 @@ from cladmodel.scene.build_up import (
     VentStripTable,
 )
 from cladmodel.scene.cutting import CuttingTable
-from cladmodel.scene.fields import COMMON, Name, Notes, Table, Words, choice, mm, number, words
+from cladmodel.scene.fields import COMMON, Name, Notes, Table, Words, choice, many, mm, number, words
 from cladmodel.scene.lasting import AirTable, ClimateTable, TimberTable, WindTable
 
 
@@ -58,11 +58,11 @@ class SideFields(Table):
     ridge_at: float | None = mm(
         None, 0, 40_000, "a gable's ridge from the wall's left corner; left out, the middle", "survey"
     )
-    foot: tuple[Pair, ...] = Field(
+    foot: tuple[Pair, ...] = many(
         (),
-        max_length=40,
-        description="foot line as [along, up] points from the left corner: steps or slopes; left out, level",
-        json_schema_extra={"unit": "mm", "basis": "survey"},
+        40,
+        "foot line as [along, up] points from the left corner: steps or slopes; left out, level",
+        "survey",
     )
     joint_price: float | None = number(
         None,
@@ -72,11 +72,8 @@ class SideFields(Table):
         "left out, as few joints as the rules allow",
         "coin",
     )
-    out_of_plane: tuple[Pair, ...] = Field(
-        (),
-        max_length=60,
-        description="how far the frame lies behind a string line, as [along, behind] points",
-        json_schema_extra={"unit": "mm", "basis": "survey"},
+    out_of_plane: tuple[Pair, ...] = many(
+        (), 60, "how far the frame lies behind a string line, as [along, behind] points", "survey"
     )
 
 
@@ -114,28 +111,29 @@ class BuildingTable(Table):
         description="length of the first wall and of the second; or give corners",
         json_schema_extra={"unit": "mm", "basis": "survey"},
     )
-    corners: tuple[Pair, ...] | None = Field(
+    corners: tuple[Pair, ...] | None = many(
         None,
-        min_length=4,
-        max_length=MOST_WALLS,
-        description="corners of the frame's outer face as [east, north], anticlockwise, all at right angles",
-        json_schema_extra={"unit": "mm", "basis": "survey"},
+        MOST_WALLS,
+        "corners of the frame's outer face as [east, north], anticlockwise, all at right angles",
+        "survey",
+        least=4,
     )
-    names: tuple[Annotated[Name, Field(min_length=1, max_length=30)], ...] = Field(
+    names: tuple[Annotated[Name, Field(min_length=1, max_length=30)], ...] = many(
         (),
-        max_length=MOST_WALLS,
-        description="a name for each wall, from the first corner on; left out, 'wall A', 'wall B', ...",
-        json_schema_extra={"unit": "text", "basis": "-"},
+        MOST_WALLS,
+        "a name for each wall, from the first corner on; left out, 'wall A', 'wall B', ...",
+        "-",
+        "text",
     )
     height: float | None = mm(
         None, 400, 12_000, "from the foot up to the soffit, all round; or give heights", "survey"
     )
-    heights: tuple[Annotated[float, Field(ge=400, le=12_000)], ...] | None = Field(
+    heights: tuple[Annotated[float, Field(ge=400, le=12_000)], ...] | None = many(
         None,
-        min_length=4,
-        max_length=MOST_WALLS,
-        description="from the foot up to the soffit at each corner: a single-pitch roof",
-        json_schema_extra={"unit": "mm", "basis": "survey"},
+        MOST_WALLS,
+        "from the foot up to the soffit at each corner: a single-pitch roof",
+        "survey",
+        least=4,
     )
     ground_clearance: float = mm(
         200, 0, 2_000, "from finished ground up to the foot of the cladding", CLEARANCE
@@ -146,11 +144,12 @@ class BuildingTable(Table):
 class RodTable(Table):
     """One rod for the whole building."""
 
-    align: tuple[Annotated[Words, Field(max_length=80)], ...] = Field(
+    align: tuple[Annotated[Words, Field(max_length=80)], ...] = many(
         (),
-        max_length=40,
-        description="lines the courses should meet: 'NAME sill', 'NAME head', 'all sills', 'all heads'",
-        json_schema_extra={"unit": "text", "basis": "courses that meet sills and heads look set out"},
+        40,
+        "lines the courses should meet: 'NAME sill', 'NAME head', 'all sills', 'all heads'",
+        "courses that meet sills and heads look set out",
+        "text",
     )
     least_gauge: float | None = mm(
         None,

@@ -45,6 +45,11 @@ class Run:
         """Rise per run, to the right. [-]"""
         return (self.right_up - self.left_up) / (self.right - self.left)
 
+    @property
+    def stretch(self) -> float:
+        """Length along it for each length level; plumb height of what is so high square to it. [-]"""
+        return math.hypot(1.0, self.slope)
+
     def up(self, x: float) -> float:
         """Height at a place along it. [mm]"""
         return self.left_up + (x - self.left) * self.slope
@@ -109,7 +114,7 @@ class Outline:
         thickness : float
             [mm]
         """
-        return thickness * max(math.hypot(1.0, run.slope) for run in self.foot_runs())
+        return thickness * max(run.stretch for run in self.foot_runs())
 
     def foot_runs(self) -> tuple[Run, ...]:
         """Stretches of the foot between risers, from left to right."""

@@ -5,7 +5,9 @@ The named climates are assumptions of this project, not published data; a job th
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from cladmodel.standards.moisture import equilibrium_moisture
 from cladmodel.standards.sources import Source, Standing
@@ -66,5 +68,5 @@ _ALL = (
     _assumed("sun-baked", (38, 30), (8, 88), "dark boards that face the sun"),
 )
 
-CLIMATES: dict[str, Climate] = {climate.name: climate for climate in _ALL}
+CLIMATES: Mapping[str, Climate] = MappingProxyType({climate.name: climate for climate in _ALL})
 """Every named climate."""

@@ -6,8 +6,10 @@ figures and every output says so.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -281,5 +283,5 @@ _ALL = (
     _stand_in("European oak", _WHITE_OAK, acidic=True),
 )
 
-SPECIES: dict[str, Species] = {species.name: species for species in _ALL}
+SPECIES: Mapping[str, Species] = MappingProxyType({species.name: species for species in _ALL})
 """Every timber by name."""
