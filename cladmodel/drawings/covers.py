@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from cladmodel.model import Kind, Model, Part, Wall
 from cladmodel.schedules.corners import corners, in_axes
+from cladmodel.solids.measure import face_vectors
 
 IN_FRONT = (Kind.POST, Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.SILL, Kind.FILLET)
 """Kinds that stand in front of the boards; a flashing runs up behind them."""
@@ -30,9 +31,7 @@ def front_outline(part: Part) -> BaseGeometry:
     ----------
     part : Part
     """
-    corner = part.vertices[part.faces]
-    cross = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    facing = part.faces[cross[:, 2] > 0]
+    facing = part.faces[face_vectors(part.vertices, part.faces)[:, 2] > 0]
     return shapely.union_all([Polygon(triangle) for triangle in part.vertices[facing][:, :, :2]])
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cladmodel.model import Floats, Ints
+from cladmodel.solids.measure import face_vectors
 
 # Triangles of one piece whose normals agree to this many steps per unit share corners.
 # 1e-5 rad over a 6 m board is 0.06 mm: no eye sees it, and a miss only costs a repeated corner.
@@ -33,22 +34,6 @@ class Facets:
     normals: Floats
     triangles: Ints
     corner_start: Ints
-
-
-def face_vectors(vertices: Floats, faces: Ints) -> Floats:
-    """Outward vector of each triangle, twice as long as the triangle is large.
-
-    Parameters
-    ----------
-    vertices : (n, 3) float
-    faces : (m, 3) int
-
-    Returns
-    -------
-    (m, 3) float
-    """
-    first = vertices[faces[:, 0]]
-    return np.asarray(np.cross(vertices[faces[:, 1]] - first, vertices[faces[:, 2]] - first))
 
 
 def unit(vectors: Floats) -> Floats:

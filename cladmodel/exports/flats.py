@@ -16,8 +16,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cladmodel.exports.facets import face_vectors, unit
+from cladmodel.exports.facets import unit
 from cladmodel.model import Floats, Ints
+from cladmodel.solids.measure import face_vectors
 
 # Neighbouring triangles lean less than this to each other within one flat face. [rad]
 ONE_PLANE = 1e-6

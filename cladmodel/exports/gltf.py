@@ -20,8 +20,8 @@ from cladmodel.exports.gltf_file import GlbFile, Json, without_empty
 from cladmodel.exports.gltf_looks import Looks
 from cladmodel.exports.gltf_textures import grain_uv
 from cladmodel.exports.materials import Colours, FinishLook, Texture
-from cladmodel.exports.placing import flatten
 from cladmodel.model import Fastener, Fixings, Floats, Ints, Layer, Model, Part, Wall
+from cladmodel.solids.measure import gather
 
 FixingDetail = Literal["heads", "instances", "none"]
 
@@ -158,21 +158,20 @@ class _Tree:
         """Add one mesh a part, all in one pass; return their indices."""
         if not parts:
             return []
-        vertices, faces, vertex_part, face_part = flatten(parts)
-        start = np.searchsorted(face_part, np.arange(len(parts) + 1))
+        soup = gather(parts)
         textured = np.array([self.looks.textured(part.material) for part in parts])
         if self.normals or textured.any():
-            split = facets(vertices, faces, face_part, len(parts))
+            split = facets(soup.vertices, soup.faces, soup.face_part, soup.count)
         else:
-            split = _as_they_are(vertices, faces, np.searchsorted(vertex_part, np.arange(len(parts) + 1)))
+            split = _as_they_are(soup.vertices, soup.faces, soup.vertex_starts)
         return self.file.add_meshes(
-            vertices[split.source] * METRES,
+            soup.vertices[split.source] * METRES,
             split,
-            start,
+            soup.face_starts,
             names=[part.mark for part in parts],
             looks=[self.looks.of(part.material) for part in parts],
             normals=self.normals,
-            uv=grain_uv(vertices, split, parts, self.looks.tiles(parts)) if textured.any() else None,
+            uv=grain_uv(soup.vertices, split, parts, self.looks.tiles(parts)) if textured.any() else None,
             textured=textured,
         )
 

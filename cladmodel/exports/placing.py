@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from cladmodel.model import Floats, Ints, Model, Part
+from cladmodel.solids.measure import gather
 
 # y up to z up: what was out towards the viewer (z) becomes -y.
 _Z_UP = np.array([[1.0, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
@@ -79,46 +80,15 @@ def placed_z_up(model: Model, parts: Sequence[Part]) -> tuple[Floats, Ints, Ints
     ValueError
         If a part is of a wall that the model does not have.
     """
-    vertices, faces, vertex_part, face_part = flatten(parts)
+    soup = gather(parts)
     number = {wall.name: index for index, wall in enumerate(model.walls)}
     unknown = {part.wall for part in parts} - number.keys()
     if unknown:
         raise ValueError(f"no such walls: {sorted(unknown)}")
-    wall = np.array([number[part.wall] for part in parts], np.int64)[vertex_part]
+    wall = np.array([number[part.wall] for part in parts], np.int64)[soup.vertex_part]
     order = np.argsort(wall, kind="stable")
     ends = np.searchsorted(wall[order], np.arange(1, len(number)))
-    placed = np.empty_like(vertices)
+    placed = np.empty_like(soup.vertices)
     for name, own in zip(number, np.split(order, ends), strict=True):
-        placed[own] = model.to_building(name, vertices[own])
-    return z_up(placed), faces, face_part
-
-
-def flatten(parts: Iterable[Part]) -> tuple[Floats, Ints, Ints, Ints]:
-    """Join parts into arrays for vectorised measuring, without welding them.
-
-    Parameters
-    ----------
-    parts : iterable of Part
-        All in the same axes.
-
-    Returns
-    -------
-    vertices : (n, 3) float
-        [mm]
-    faces : (m, 3) int
-    vertex_part : (n,) int
-        Index of the part that owns each vertex.
-    face_part : (m,) int
-        Index of the part that owns each face.
-    """
-    parts = list(parts)
-    if not parts:
-        empty = np.empty(0, np.int64)
-        return np.empty((0, 3)), np.empty((0, 3), np.int64), empty, empty
-    counts = np.array([len(p.vertices) for p in parts])
-    face_counts = np.array([len(p.faces) for p in parts])
-    offsets = np.concatenate([[0], np.cumsum(counts)[:-1]])
-    vertices = np.concatenate([p.vertices for p in parts])
-    faces = np.concatenate([p.faces for p in parts]) + np.repeat(offsets, face_counts)[:, None]
-    index = np.arange(len(parts))
-    return vertices, faces, np.repeat(index, counts), np.repeat(index, face_counts)
+        placed[own] = model.to_building(name, soup.vertices[own])
+    return z_up(placed), soup.faces, soup.face_part

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from cladmodel.errors import OutputError
-from cladmodel.exports.facets import face_vectors, unit
+from cladmodel.exports.facets import unit
 from cladmodel.exports.placing import z_up
 from cladmodel.exports.stl import HEADER, triangles_stl
 from cladmodel.model import Floats, Ints, Model
+from cladmodel.solids.measure import face_vectors
 
 # Each piece is made this much larger all round, so that pieces which touch along a line or a face run into
 # one another and the union is one body. Our own choice: a hundredth of a printer's step at full size, and the

@@ -13,9 +13,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from cladmodel.exports.archive import file_name, zip_bytes
-from cladmodel.exports.facets import face_vectors, unit
+from cladmodel.exports.facets import unit
 from cladmodel.exports.placing import placed_z_up
 from cladmodel.model import Floats, Ints, Layer, Model, Part
+from cladmodel.solids.measure import face_vectors
 
 # Not "solid" first: many readers take a file that starts so for the text form.
 HEADER = b"cladmodel: binary STL, unit mm, z up".ljust(80)

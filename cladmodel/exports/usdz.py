@@ -16,11 +16,12 @@ import numpy as np
 
 from cladmodel.exports.archive import zip_bytes
 from cladmodel.exports.extras import load
-from cladmodel.exports.facets import face_vectors, unit
+from cladmodel.exports.facets import unit
 from cladmodel.exports.fasteners import merged_heads
 from cladmodel.exports.figures import METRES, fixing_figures, part_figures
 from cladmodel.exports.materials import Colours, look_of
 from cladmodel.model import Fixings, Floats, Ints, Layer, Model, Part, Wall
+from cladmodel.solids.measure import face_vectors
 
 # Files in a USDZ start at multiples of this many bytes and are not compressed (USDZ specification 1.3).
 _ALIGN = 64

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from cladmodel.model import Part
+from cladmodel.solids.measure import gather, normals
 
 SAME_FACE = 1e-6
 """Normals nearer than this belong to one flat face. [-]"""
@@ -113,13 +114,10 @@ def board_shape(part: Part) -> BoardShape:
     part : Part
         A board, level along x.
     """
-    corner = part.vertices[part.faces]
-    cross = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    size = np.linalg.norm(cross, axis=1)
-    normal = cross / np.where(size > 0, size, 1.0)[:, None]
+    normal, area = normals(gather([part]))
     behind = normal[:, 2] < 0
-    back = normal[np.argmax(np.where(behind, size, -1.0))]
-    chosen = (normal @ back > 1 - SAME_FACE) & (size > 0)
+    back = normal[np.argmax(np.where(behind, area, -1.0))]
+    chosen = (normal @ back > 1 - SAME_FACE) & (area > 0)
 
     up = np.cross(back, [-1.0, 0.0, 0.0])
     up /= np.linalg.norm(up)

@@ -9,6 +9,7 @@ from shapely.geometry import Polygon, box
 
 from cladmodel.model import Kind, Model, Part, Use
 from cladmodel.schedules.board_shape import board_shape
+from cladmodel.solids.measure import face_vectors
 
 SHEETS = frozenset({Kind.SHEATHING, Kind.MEMBRANE})
 """Kinds counted by area."""
@@ -113,9 +114,7 @@ def _area(kind: Kind, parts: list[Part]) -> float | None:
 
 def _face_area(part: Part) -> float:
     """Area of the faces that look outward, as seen square on. [mm2]."""
-    corner = part.vertices[part.faces]
-    cross = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    return float(np.clip(cross[:, 2], 0, None).sum() / 2)
+    return float(np.clip(face_vectors(part.vertices, part.faces)[:, 2], 0, None).sum() / 2)
 
 
 def fixing_quantities(model: Model) -> tuple[FixingQuantity, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cladmodel.model import Kind, Layer, Model, Part
+from cladmodel.solids.measure import face_vectors, gather, volumes
 
 # Mean densities. [kg/m3]
 DENSITIES: dict[str, tuple[float, str]] = {
@@ -20,6 +21,7 @@ DENSITIES: dict[str, tuple[float, str]] = {
     "metal": (7_850.0, "steel, from memory"),
     "plastic": (950.0, "polyethylene, from memory"),
 }
+CUBIC_METRE = 1e9  # [mm3]
 OUTWARD = 0.2  # a face turned outward by less than this is not seen from in front [-]
 
 
@@ -78,13 +80,12 @@ def weights(model: Model) -> tuple[Weight, ...]:
             continue
         mass = volume = 0.0
         bases: dict[str, None] = {}
-        for part in parts:
+        for part, solid in zip(parts, volumes(gather(parts)) / CUBIC_METRE, strict=True):
             density, basis = DENSITIES[part.material]
-            solid = _volume(part)
             volume += solid
             mass += solid * density
             bases[f"{part.material} {density:g}: {basis}"] = None
-        found.append(Weight(layer=str(layer), volume=volume, mass=mass, basis="; ".join(bases)))
+        found.append(Weight(layer=str(layer), volume=float(volume), mass=float(mass), basis="; ".join(bases)))
     return tuple(found)
 
 
@@ -104,15 +105,9 @@ def finish_areas(model: Model) -> tuple[FinishArea, ...]:
     )
 
 
-def _volume(part: Part) -> float:
-    corners = part.vertices[part.faces] - part.vertices[0]
-    return float(np.einsum("ij,ij->", corners[:, 0], np.cross(corners[:, 1], corners[:, 2]))) / 6e9
-
-
 def _area(part: Part) -> tuple[float, float]:
     """All faces, and those turned outward from the wall. [m2]"""
-    corners = part.vertices[part.faces]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) / 2
+    normal = face_vectors(part.vertices, part.faces) / 2
     size = np.linalg.norm(normal, axis=1)
     outward = normal[:, 2] > OUTWARD * size
     return float(size.sum()) / 1e6, float(size[outward].sum()) / 1e6

@@ -102,6 +102,24 @@ def bounds(soup: Soup) -> tuple[Floats, Floats]:
     return np.minimum.reduceat(soup.vertices, starts), np.maximum.reduceat(soup.vertices, starts)
 
 
+def face_vectors(vertices: Floats, faces: Ints) -> Floats:
+    """Outward vector of each triangle, twice as long as the triangle is large.
+
+    Parameters
+    ----------
+    vertices : (n, 3) float
+        [mm]
+    faces : (m, 3) int
+
+    Returns
+    -------
+    (m, 3) float
+        [mm2]
+    """
+    first = vertices[faces[:, 0]]
+    return np.asarray(np.cross(vertices[faces[:, 1]] - first, vertices[faces[:, 2]] - first))
+
+
 def normals(soup: Soup) -> tuple[Floats, Floats]:
     """Outward unit normal and area of every triangle.
 
@@ -112,10 +130,9 @@ def normals(soup: Soup) -> tuple[Floats, Floats]:
     area : (m,) float
         [mm2]
     """
-    corner = soup.vertices[soup.faces]
-    cross = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    twice = np.linalg.norm(cross, axis=1)
-    return cross / np.where(twice > 0, twice, 1.0)[:, None], twice / 2
+    vectors = face_vectors(soup.vertices, soup.faces)
+    twice = np.linalg.norm(vectors, axis=1)
+    return vectors / np.where(twice > 0, twice, 1.0)[:, None], twice / 2
 
 
 def volumes(soup: Soup) -> Floats:

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds, faces_of
+from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds, face_vectors, faces_of
 from cladmodel.solids.near import boxes_met
 
 EDGE = 1e-9
@@ -63,10 +63,11 @@ class Caster:
         )
         distance = np.full(len(origins), np.inf)
         hit = np.flatnonzero(face >= 0)
-        corner = self.soup.vertices[self.soup.faces[face[hit]]]
-        normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+        met = self.soup.faces[face[hit]]
+        normal = face_vectors(self.soup.vertices, met)
         along = np.einsum("ij,ij->i", directions[hit], normal)
-        distance[hit] = np.einsum("ij,ij->i", corner[:, 0] - origins[hit], normal) / along
+        first = self.soup.vertices[met[:, 0]]
+        distance[hit] = np.einsum("ij,ij->i", first - origins[hit], normal) / along
         return face, distance
 
 
