@@ -1,4 +1,4 @@
-"""Dividing a height into equal courses, and reading the rod."""
+"""Dividing a height into equal courses."""
 
 from __future__ import annotations
 

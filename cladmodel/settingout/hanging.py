@@ -45,7 +45,7 @@ def rod_of(scene: Scene, sides: Sequence[Side]) -> Rod:
     Raises
     ------
     SettingOutError
-        If the board leaves no gauge, or no whole number of courses fits.
+        If the board leaves no gauge.
     """
     foot = min(side.outline.lowest for side in sides)
     heads = [run.left_up for side in sides for run in side.outline.top_runs() if run.level]

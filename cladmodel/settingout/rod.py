@@ -10,12 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.errors import SettingOutError
-from cladmodel.settingout.courses import WHOLE
+from cladmodel.settingout.courses import WHOLE, butt_lines, butt_lines_nearest
 
-# Two lines closer than this are one line to a carpenter: a pencil mark. [mm]
+# Two lines closer than this are one line to a carpenter: a pencil mark. [mm] common practice, no source
 PENCIL = 0.3
-# Dropping lines is tried for at most this many; beyond it, only the first few combinations. [lines]
+# Only so many lines, the most important ones, are tried to be met together. [lines] by trial
 MOST_LINES = 12
 # Courses whose gauges would have them lean further apart than this show it: 1 deg is plain to see, less
 # what a single course overshoots. Common practice, no source. [rad]
@@ -159,35 +158,30 @@ def set_rod(
     Raises
     ------
     SettingOutError
-        If no whole number of courses fits the height.
+        If the largest gauge or the head is not above 0.
     """
-    if not largest > 0:
-        raise SettingOutError(f"gauge {largest:g} mm: must be above 0; make the board wider or the lap less")
+    equal = butt_lines(0.0, head, largest)
+    if wanted is not None:
+        equal = butt_lines_nearest(0.0, head, wanted)
     inside = [line for line in lines if PENCIL < line.height < head - PENCIL]
     for kept in _choices(inside):
         heights = [0.0, *sorted({round(line.height, 6) for line in kept}), head]
-        if kept and np.diff(heights).min() < least - WHOLE:
+        if np.diff(heights).min() < least - WHOLE:
             continue
-        counts = bands(heights, largest, least, spread, lean) if kept else [_plain(head, largest, wanted)]
+        counts = bands(heights, largest, least, spread, lean)
         if counts is not None:
             marks = [
                 np.linspace(a, b, n + 1)[:-1]
                 for a, b, n in zip(heights[:-1], heights[1:], counts, strict=True)
             ]
             return _carried_on(np.concatenate([*marks, [head]]), top, lines)
-    raise SettingOutError(f"no courses from {least:g} to {largest:g} mm fit a height of {head:g} mm")
-
-
-def _plain(head: float, largest: float, wanted: float | None) -> int:
-    if wanted is not None:
-        return max(1, math.floor(head / wanted + 0.5))
-    return max(1, math.ceil(head / largest - WHOLE))
+    return _carried_on(equal, top, lines)
 
 
 def _choices(lines: Sequence[RodLine]) -> list[tuple[RodLine, ...]]:
-    """Which lines to try to meet: all, then fewer, the more important kept; none last."""
+    """Which lines to try to meet: all, then fewer, the more important kept."""
     few = list(lines[:MOST_LINES])
-    return [choice for size in range(len(few), -1, -1) for choice in itertools.combinations(few, size)]
+    return [choice for size in range(len(few), 0, -1) for choice in itertools.combinations(few, size)]
 
 
 def _carried_on(marks: NDArray[np.float64], top: float, lines: Sequence[RodLine]) -> Rod:
