@@ -32,7 +32,13 @@ LEVEL = 25.0  # a top that rises less than this counts as level
 
 
 def is_level(top: Floats) -> bool:
-    """Whether a top line, (n, 2), can be roofed as if it were level."""
+    """Whether a top line, (n, 2), can be roofed as if it were level.
+
+    Parameters
+    ----------
+    top : (n, 2) float
+        x and y. [mm]
+    """
     return bool(np.ptp(top[:, 1]) < LEVEL)
 
 
@@ -162,7 +168,15 @@ def _hang_gutter(pile: Pile, placed: Floats, span: tuple[float, float]) -> None:
 
 
 def level_eaves(pile: Pile, body: Body, head: float) -> None:
-    """Soffit, fascia and a half-round gutter on all four sides."""
+    """Soffit, fascia and a half-round gutter on all four sides.
+
+    Parameters
+    ----------
+    pile : Pile
+    body : Body
+    head : float
+        Soffit. [mm]
+    """
     x0, x1, z0, z1 = _eaves_line(body)
     t = BOARD_THICKNESS
     pile.box("soffit", "soffit", (x0 + t, x1 - t), (head, head + SOFFIT), (z0 + t, z1 - t), "soffit")
@@ -188,7 +202,16 @@ def _eaves_line(body: Body) -> Body:
 
 
 def hipped_roof(wall: str, body: Body, head: float) -> Part:
-    """Build a hipped roof as one convex solid."""
+    """Build a hipped roof as one convex solid.
+
+    Parameters
+    ----------
+    wall : str
+        In whose axes it is.
+    body : Body
+    head : float
+        Soffit. [mm]
+    """
     hang = 35.0
     x0, x1, z0, z1 = _eaves_line(body)
     x0, x1, z0, z1 = x0 - hang, x1 + hang, z0 - hang, z1 + hang

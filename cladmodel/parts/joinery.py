@@ -21,7 +21,15 @@ THRESHOLD, THRESHOLD_OUT, THRESHOLD_RISE = 34.0, 22.0, 62.0
 
 
 def fit(pile: Pile, wall: Wall, opening: Opening) -> None:
-    """Hang a window or a door in one structural opening."""
+    """Hang a window or a door in one structural opening.
+
+    Parameters
+    ----------
+    pile : Pile
+    wall : Wall
+    opening : Opening
+        In that wall.
+    """
     front = -wall.depth_to_frame - 12.0
     fitting = 8.0
     x0, x1 = opening.left + fitting, opening.right - fitting

@@ -13,7 +13,18 @@ from cladmodel.solids.plates import Plate, frame, lift
 
 @dataclass(slots=True)
 class Pile:
-    """Plates waiting to be lifted together, with the part each becomes."""
+    """Plates waiting to be lifted together, with the part each becomes.
+
+    Attributes
+    ----------
+    wall : str
+        Name of the wall in whose axes they are.
+    plates : list of Plate
+    labels : list of (mark, material, section)
+        Of the part that each plate becomes.
+    counts : Counter
+        Parts of each name so far, for their marks.
+    """
 
     wall: str
     plates: list[Plate] = field(default_factory=list)

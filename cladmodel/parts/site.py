@@ -29,12 +29,25 @@ FLAT = frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))  # s along x, y
 
 
 def lying(plan: shapely.Geometry) -> shapely.Geometry:
-    """A plan in x and z turned into a lying plate's own axes."""
+    """A plan in x and z turned into a lying plate's own axes.
+
+    Parameters
+    ----------
+    plan : shapely.Geometry
+        [mm]
+    """
     return shapely.transform(plan, lambda points: points * [1.0, -1.0])
 
 
 def spread(plan: shapely.Polygon, out: float) -> shapely.Polygon:
-    """A plan pushed out on all sides, its corners kept square."""
+    """A plan pushed out on all sides, its corners kept square.
+
+    Parameters
+    ----------
+    plan : shapely.Polygon
+    out : float
+        Below 0 inward. [mm]
+    """
     return plan.buffer(out, join_style="mitre", mitre_limit=2.0)
 
 
@@ -62,7 +75,17 @@ def plan_of(base: Wall, walls: Sequence[Wall]) -> shapely.Polygon:
 
 
 def placed_in(base: Wall, wall: Wall, x: Sequence[float] | Floats, y: float | Floats, z: float) -> Floats:
-    """Points of one wall in another's axes: (n, 3). [mm]"""
+    """Points of one wall in another's axes: (n, 3). [mm]
+
+    Parameters
+    ----------
+    base, wall : Wall
+        To whose axes, and from whose.
+    x, y : (n,) float
+        One y will do for all. [mm]
+    z : float
+        [mm]
+    """
     local = np.column_stack([x, np.broadcast_to(y, len(x)), np.full(len(x), z), np.ones(len(x))])
     return np.asarray((local @ (np.linalg.inv(base.frame) @ wall.frame).T)[:, :3])
 

@@ -199,13 +199,23 @@ def _sound_polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
 
 
 def is_plain(polygon: shapely.Polygon) -> bool:
-    """Whether a polygon is a rectangle with level and plumb sides."""
+    """Whether a polygon is a rectangle with level and plumb sides.
+
+    Parameters
+    ----------
+    polygon : shapely.Polygon
+    """
     low, bottom, high, top = polygon.bounds
     return bool(abs((high - low) * (top - bottom) - polygon.area) < NOISE * polygon.area)
 
 
 def are_plain(polygons: Sequence[shapely.Polygon]) -> list[bool]:
-    """As `is_plain`, for many polygons at once."""
+    """As `is_plain`, for many polygons at once.
+
+    Parameters
+    ----------
+    polygons : sequence of shapely.Polygon
+    """
     low, bottom, high, top = shapely.bounds(polygons).reshape(-1, 4).T
     area = shapely.area(polygons)
     plain: list[bool] = (np.abs((high - low) * (top - bottom) - area) < NOISE * area).tolist()

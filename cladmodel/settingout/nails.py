@@ -33,7 +33,15 @@ class Bearing(NamedTuple):
 
 
 class NailPlace(NamedTuple):
-    """One board nail: x along the wall, up from the foot, out to where its head bears. [mm]"""
+    """One board nail.
+
+    Attributes
+    ----------
+    mark : str
+        Of its board.
+    x, up, out : float
+        Along the wall, up from the foot, and out to where its head bears. [mm]
+    """
 
     mark: str
     x: float

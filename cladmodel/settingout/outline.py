@@ -28,7 +28,15 @@ FAR = 1e6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """A straight stretch of a foot or top line. [mm]"""
+    """A straight stretch of a foot or top line.
+
+    Attributes
+    ----------
+    left, right : float
+        Along the wall. [mm]
+    left_up, right_up : float
+        Heights of its ends. [mm]
+    """
 
     left: float
     right: float

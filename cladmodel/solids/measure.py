@@ -91,6 +91,10 @@ def gather(solids: Iterable[Meshed]) -> Soup:
 def bounds(soup: Soup) -> tuple[Floats, Floats]:
     """Lower and upper corner of each solid's box.
 
+    Parameters
+    ----------
+    soup : Soup
+
     Returns
     -------
     low, high : (count, 3) float
@@ -123,6 +127,10 @@ def face_vectors(vertices: Floats, faces: Ints) -> Floats:
 def normals(soup: Soup) -> tuple[Floats, Floats]:
     """Outward unit normal and area of every triangle.
 
+    Parameters
+    ----------
+    soup : Soup
+
     Returns
     -------
     normal : (m, 3) float
@@ -138,6 +146,10 @@ def normals(soup: Soup) -> tuple[Floats, Floats]:
 def volumes(soup: Soup) -> Floats:
     """Volume of each solid; negative if its faces are turned inside out.
 
+    Parameters
+    ----------
+    soup : Soup
+
     Returns
     -------
     (count,) float
@@ -152,6 +164,10 @@ def volumes(soup: Soup) -> Floats:
 
 def open_edges(soup: Soup) -> Ints:
     """How many directed edges of each solid lack their reverse or occur more than once.
+
+    Parameters
+    ----------
+    soup : Soup
 
     Returns
     -------
@@ -172,6 +188,10 @@ def open_edges(soup: Soup) -> Ints:
 
 def convex(soup: Soup) -> Bools:
     """Whether every vertex of a solid lies behind (or on) all of its faces.
+
+    Parameters
+    ----------
+    soup : Soup
 
     Returns
     -------

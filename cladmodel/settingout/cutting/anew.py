@@ -55,12 +55,24 @@ class Held:
 
 
 def lots_apart(net: Network, every: int) -> list[frozenset[int]]:
-    """Runs with a choice in lots of every so many courses, from the first, from the second and so on."""
+    """Runs with a choice in lots of every so many courses, from the first, from the second and so on.
+
+    Parameters
+    ----------
+    net : Network
+    every : int
+        Courses so far apart bind each other by no rule, or by few. [courses]
+    """
     return [lot for first in range(every) for lot in _lots(net, APART, every, first)]
 
 
 def lots_together(net: Network) -> list[frozenset[int]]:
-    """Runs with a choice in lots of neighbours."""
+    """Runs with a choice in lots of neighbours.
+
+    Parameters
+    ----------
+    net : Network
+    """
     return _lots(net, TOGETHER, 1, 0)
 
 

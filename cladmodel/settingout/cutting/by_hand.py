@@ -46,7 +46,13 @@ class _Bench:
         return max([new, *(self.boards[b].rest for b in self.pile)])
 
     def open_board(self, length: int) -> int:
-        """A new board of the longest stock still to be had."""
+        """Index of a new board of the longest stock still to be had, for a piece of a length. [mm]
+
+        Raises
+        ------
+        SettingOutError
+            If the limits leave none that is long enough.
+        """
         stock = self.longest()
         if stock is None or self.job.saw.usable(stock) < length:
             raise SettingOutError("stock: cutting by hand, the limits leave too few boards")
@@ -189,7 +195,13 @@ def _choice(job: Job, joints: Joints, bench: _Bench) -> Choice:
 
 
 def joint_cost(job: Job, joints: Joints) -> int:
-    """Joints at their walls' prices. [coin]"""
+    """Joints at their walls' prices. [coin]
+
+    Parameters
+    ----------
+    job : Job
+    joints : dict
+    """
     prices = job.joint_prices
     return sum(prices[wall] * len(lines) for (wall, _, _), lines in joints.items())
 

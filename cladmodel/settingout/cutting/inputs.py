@@ -140,7 +140,13 @@ class Segment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
-    """One course: its number from the foot, and its runs from left to right."""
+    """One course: its number from the foot, and its runs from left to right.
+
+    Attributes
+    ----------
+    number : int
+    segments : tuple of Segment
+    """
 
     number: int
     segments: tuple[Segment, ...]
@@ -218,7 +224,15 @@ class Job:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """A segment and where it is: ``place`` counts from 0 at the left of its course."""
+    """A segment and where it is: ``place`` counts from 0 at the left of its course.
+
+    Attributes
+    ----------
+    wall : Wall
+    course : int
+    place : int
+    segment : Segment
+    """
 
     wall: Wall
     course: int
@@ -252,7 +266,17 @@ def cut_length(segment: Segment, start: int, end: int, gap: int) -> int:
 
 
 def is_piece(segment: Segment, start: int, end: int, rules: Rules, longest: int) -> bool:
-    """True if one board can be that piece: not too long, and at a joint not too short."""
+    """True if one board can be that piece: not too long, and at a joint not too short.
+
+    Parameters
+    ----------
+    segment : Segment
+    start, end : int
+        Ends of the run or joint lines in it. [mm]
+    rules : Rules
+    longest : int
+        Longest piece that any board yields. [mm]
+    """
     length = cut_length(segment, start, end, rules.joint_gap)
     if not 0 < length <= longest:
         return False

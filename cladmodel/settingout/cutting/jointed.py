@@ -241,7 +241,14 @@ def price_out(
 def program_with(
     program: Program, kinds: Sequence[Kind], sawings: Sequence[Sawing]
 ) -> tuple[NDArray[np.float64], Rows]:
-    """Cost and rows over arcs, then patterns: lengths covered, limits, and the program's own rows."""
+    """Cost and rows over arcs, then patterns: lengths covered, limits, and the program's own rows.
+
+    Parameters
+    ----------
+    program : Program
+    kinds : sequence of Kind
+    sawings : sequence of sawing
+    """
     arcs = len(program.item)
     cover: list[list[tuple[int, float]]] = [[] for _ in program.lengths]
     drawn: list[list[tuple[int, float]]] = [[] for _ in kinds]
@@ -322,5 +329,13 @@ def cheapest_arcs(
 
 
 def pattern_of(lengths: Sequence[int], index: Mapping[int, int]) -> Pattern:
-    """Pattern that cuts these lengths."""
+    """Pattern that cuts these lengths.
+
+    Parameters
+    ----------
+    lengths : sequence of int
+        [mm]
+    index : mapping
+        Item of each length.
+    """
     return tuple(sorted(Counter(index[length] for length in lengths).items()))

@@ -21,7 +21,16 @@ TINY = 1e-9
 
 
 class Kind(NamedTuple):
-    """A stock length as the programs see it: room with one kerf added [mm], price, most boards or None."""
+    """A stock length as the programs see it: room with one kerf added [mm], price, most boards or None.
+
+    Attributes
+    ----------
+    room : int
+        [mm]
+    price : int
+        [coin]
+    limit : int or None
+    """
 
     room: int
     price: int
@@ -29,7 +38,16 @@ class Kind(NamedTuple):
 
 
 class Use(NamedTuple):
-    """So many boards of one kind, cut by one pattern."""
+    """So many boards of one kind, cut by one pattern.
+
+    Attributes
+    ----------
+    kind : int
+        Index of the kind.
+    pattern : Pattern
+    times : int
+        [boards]
+    """
 
     kind: int
     pattern: Pattern

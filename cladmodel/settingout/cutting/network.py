@@ -26,7 +26,19 @@ MANY = 10**6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arc:
-    """One piece that run ``run`` may have, between two of its lines. [mm]"""
+    """One piece that run ``run`` may have, between two of its lines. [mm]
+
+    Attributes
+    ----------
+    run : int
+        Index into the network's runs.
+    start, end : int
+        Ends of the run or joint lines in it. [mm]
+    length : int
+        To cut. [mm]
+    last : bool
+        Whether it ends where the run does: without a joint.
+    """
 
     run: int
     start: int
@@ -88,7 +100,16 @@ def paths(segment: Segment, columns: Sequence[int], rules: Rules, longest: int, 
 
 
 def clashes(course: int, x: int, other: int, y: int, rules: Rules) -> bool:
-    """True if joints at x in one course and y in another may not both be."""
+    """True if joints at x in one course and y in another may not both be.
+
+    Parameters
+    ----------
+    course, x : int
+        Of one joint. [-, mm]
+    other, y : int
+        Of the other. [-, mm]
+    rules : Rules
+    """
     apart, courses = abs(x - y), abs(course - other)
     return (courses == 1 and apart < rules.stagger) or (
         0 < courses < rules.column_rest and apart < rules.same_column

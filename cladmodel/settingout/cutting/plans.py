@@ -41,6 +41,11 @@ class Board:
     """One board bought: its pieces in the order in which they are sawn, the rest at the far end.
 
     ``trim | piece | kerf | piece | kerf | leftover | trim``
+
+    Attributes
+    ----------
+    stock : Stock
+    pieces : tuple of Piece
     """
 
     stock: Stock

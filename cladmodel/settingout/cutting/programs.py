@@ -222,7 +222,15 @@ def whole(
 
 
 def rounded_up(bound: float, unit: int) -> int:
-    """Least multiple of ``unit`` that is not below a bound."""
+    """Least multiple of ``unit`` that is not below a bound.
+
+    Parameters
+    ----------
+    bound : float
+        [coin]
+    unit : int
+        [coin]
+    """
     return unit * int(np.ceil(bound / unit - ROUNDING))
 
 

@@ -44,6 +44,10 @@ class Fewest:
 def need_reach(job: Job) -> None:
     """Check that every run can be jointed by itself.
 
+    Parameters
+    ----------
+    job : Job
+
     Raises
     ------
     SettingOutError

@@ -122,14 +122,29 @@ def relax(
 
 
 def sawing_rows(sawing: Sawing, at_limit: Mapping[int, int]) -> Row:
-    """Rows that a pattern stands in: its lengths', and its kind's where that is limited."""
+    """Rows that a pattern stands in: its lengths', and its kind's where that is limited.
+
+    Parameters
+    ----------
+    sawing : sawing
+    at_limit : mapping
+        Row of each limited kind.
+    """
     kind, pattern = sawing
     limit = [(at_limit[kind], 1.0)] if kind in at_limit else []
     return [*((i, float(count)) for i, count in pattern), *limit]
 
 
 def program_rows(sawings: Sequence[Sawing], demand: Sequence[int], kinds: Sequence[Kind]) -> Rows:
-    """Rows of the program over these sawings: every length covered, then every limit kept."""
+    """Rows of the program over these sawings: every length covered, then every limit kept.
+
+    Parameters
+    ----------
+    sawings : sequence of sawing
+    demand : (n,) int
+        Pieces wanted of each length.
+    kinds : sequence of Kind
+    """
     cover: list[list[tuple[int, float]]] = [[] for _ in demand]
     drawn: list[list[tuple[int, float]]] = [[] for _ in kinds]
     for j, (k, pattern) in enumerate(sawings):

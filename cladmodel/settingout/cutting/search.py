@@ -66,7 +66,19 @@ class Freedom:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Found:
-    """A layout with its uses of patterns over ``lengths``. The aims are compared in order."""
+    """A layout with its uses of patterns over ``lengths``. The aims are compared in order.
+
+    Attributes
+    ----------
+    joints : dict
+    lengths : tuple of int
+        Items of the patterns, falling. [mm]
+    uses : tuple of Use
+    price : int
+        Of the boards. [coin]
+    aims : (int, int, int)
+        Cost with priced joints [coin], joints, distinct lengths.
+    """
 
     joints: Joints
     lengths: tuple[int, ...]
@@ -76,7 +88,13 @@ class Found:
 
 
 def as_found(choice: Choice, job: Job) -> Found:
-    """A choice as uses of patterns."""
+    """A choice as uses of patterns.
+
+    Parameters
+    ----------
+    choice : Choice
+    job : Job
+    """
     lengths = tuple(sorted(choice.plan.lengths, reverse=True))
     index = {length: i for i, length in enumerate(lengths)}
     at = {stock.length: k for k, stock in enumerate(job.stocks)}
@@ -96,6 +114,10 @@ class Search:
     ----------
     job, kinds, freedom, effort, watch
         What is searched, and how long.
+    net, full : Network, Program
+        Every way to joint it within the freedom.
+    unit : int
+        Every cost is a multiple of this. [coin]
     bound : int
         No layout within the freedom costs less.
     best : Found or None

@@ -20,7 +20,14 @@ from cladmodel.settingout.cutting.relaxed import Relaxed, Sawing, dive, program_
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Counted:
-    """A plan in numbers: uses of patterns, their price, and the proven bound on it."""
+    """A plan in numbers: uses of patterns, their price, and the proven bound on it.
+
+    Attributes
+    ----------
+    uses : tuple of Use
+    price, bound : int
+        [coin]
+    """
 
     uses: tuple[Use, ...]
     price: int
@@ -103,12 +110,24 @@ def kinds_of(stocks: Sequence[Stock], saw: Saw) -> tuple[list[Kind], int | None]
 
 
 def price_unit(kinds: Sequence[Kind]) -> int:
-    """Every price is a multiple of this. [coin]"""
+    """Every price is a multiple of this. [coin]
+
+    Parameters
+    ----------
+    kinds : sequence of Kind
+    """
     return math.gcd(*(kind.price for kind in kinds))
 
 
 def too_little_stock(stocks: Sequence[Stock], short: int) -> str:
-    """Message for limits that leave too few boards."""
+    """Message for limits that leave too few boards.
+
+    Parameters
+    ----------
+    stocks : sequence of Stock
+    short : int
+        Boards that are wanting.
+    """
     longest = max(stocks, key=lambda stock: stock.length)
     limits = ", ".join(f"{stock.limit} of {stock.length}" for stock in stocks if stock.limit is not None)
     return (
@@ -140,6 +159,11 @@ def cut_counts(
     Returns
     -------
     Counted
+
+    Raises
+    ------
+    SettingOutError
+        If the limits leave too few boards.
 
     Notes
     -----
