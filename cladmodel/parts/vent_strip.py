@@ -20,7 +20,8 @@ Perforated = Callable[[float, tuple[float, float]], shapely.Polygon]
 
 SLOT_MARGIN = 4.0  # solid edge left along a perforated strip [mm] common practice, no source
 
-LEAST = 100.0  # shortest length of strip, if there are more than one [mm] common practice, no source
+# Shortest length of strip, if there are more: a post may stand on part. [mm] common practice, no source
+LEAST = 300.0
 
 
 def vent_strip_pieces(scene: Scene, done: SetOut) -> list[Piece]:

@@ -149,6 +149,7 @@ def batten_columns(
     edges: Sequence[tuple[float, Role]],
     beside_posts: float | None,
     vent_strip: float,
+    least_bay: float,
 ) -> tuple[Column, ...]:
     """Stand the battens of one wall.
 
@@ -170,6 +171,8 @@ def batten_columns(
         From `post_column`. [mm]
     vent_strip : float
         Thickness of the vent strip that battens stand on. [mm]
+    least_bay : float
+        No batten is stood nearer another over a stud; a narrower bay may get no slot of the strip. [mm]
 
     Returns
     -------
@@ -202,9 +205,8 @@ def batten_columns(
     wanted += [(centre, Role.STUD) for centre in stud_centres(centres, right)]
     for centre, role in wanted:
         one = upright(centre, role)
-        if one.spans and all(
-            one.right + LEAST_BAY <= c.left or c.right + LEAST_BAY <= one.left for c in columns
-        ):
+        bay = LEAST_BAY if role is Role.EXTRA else max(LEAST_BAY, least_bay)
+        if one.spans and all(one.right + bay <= c.left or c.right + bay <= one.left for c in columns):
             columns.append(one)
     return tuple(sorted(columns, key=lambda c: c.left))
 

@@ -12,7 +12,10 @@ from cladmodel.settingout.feasible_openings import opening_problems
 from cladmodel.settingout.feasible_plan import building_problems
 from cladmodel.settingout.feasible_size import size_problems
 from cladmodel.settingout.hanging import hang_side, profile_of, rod_of
+from cladmodel.settingout.jointing import needs_doubling
+from cladmodel.settingout.nailing import edge_distance
 from cladmodel.settingout.plan import Side, sides_of
+from cladmodel.settingout.rod import PENCIL
 
 # A corner further out of plumb than this is a survey slip, not a wall. [-] common practice, no source
 MOST_LEAN = 0.02
@@ -158,6 +161,21 @@ def _stock(scene: Scene) -> Iterator[Problem]:
         )
 
 
+def _joints(scene: Scene) -> Iterator[Problem]:
+    """Where boards butt, each end is nailed to a batten of its own."""
+    usable = max(scene.board.stock) - 2 * scene.board.end_trim
+    if max(side.outline.length for side in sides_of(scene)) <= usable:
+        return
+    least = scene.board.joint_gap / 2 + scene.fixings.end_distance + PENCIL + edge_distance(scene)
+    if needs_doubling(scene) and scene.battens.width < least:
+        yield Problem(
+            path="battens.width",
+            value=scene.battens.width,
+            allowed=f"must be at least {math.ceil(least):g} to nail the ends of boards that butt",
+            remedy="Or thinner board nails, or boards so long that none is joined.",
+        )
+
+
 def _survey(scene: Scene) -> Iterator[Problem]:
     for side in sides_of(scene):
         yield from _lengths(side)
@@ -283,6 +301,7 @@ PLACES = ("wall", "building")
 
 WITH_SIDES: tuple[tuple[tuple[str, ...], Rule], ...] = (
     (("board.stock", "board.end_trim", "rules.least_piece", "studs.centres", *PLACES), _stock),
+    (("board.stock", "board.end_trim", "board.joint_gap", "battens", "fixings", *PLACES), _joints),
     (("battens", *PLACES), _survey),
     (("opening", "trims", "board", "fillet", "studs", "battens", *PLACES), opening_problems),
     (("board", "starter", "posts", "battens.thickness", "trims.thickness", "rod", *PLACES), _noses),

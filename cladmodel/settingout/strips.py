@@ -138,7 +138,8 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
         at = s0 + (s1 - s0) * (level - y0) / rise
         # Along the board a shallow edge is far off; one that lies clear above or below is no matter.
         aside = OFF_EDGE * math.hypot(s1 - s0, rise) / abs(rise) if abs(up_back - level) < OFF_EDGE else 0.0
-        off = max(end, aside)
+        # A nail is driven level through a board that leans: it meets an aslant end a little nearer.
+        off = max(end + (ASLANT if abs(s1 - s0) > ASLANT else 0.0), aside)
         if rise > 0 and at > s:
             right = min(right, at - off)
         elif rise < 0 and at < s:

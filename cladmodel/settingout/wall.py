@@ -151,6 +151,7 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
             width, gap + (ASLANT if side.lean else 0.0), end + PENCIL, edge_distance(scene)
         ),
         vent_strip=strip,
+        least_bay=scene.vent_strip.slot_spacing,
     )
     below_fillet, hides_from = _below_fillet(scene, outline)
     showing = area.intersection(below_fillet)

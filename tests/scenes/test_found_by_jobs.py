@@ -79,6 +79,13 @@ board = { width = 100, butt = 14 }
 wall = { length = 3066, height = 2100, foot = [[0, 0], [1509, 0], [3066, -400]] }
 opening = [{ left = 517, width = 1002, head = 1870, sill = 728 }]
 """,
+    "a last length of vent strip under a post": """
+title = "Trial"
+battens = { thickness = 38 }
+posts = { size = 90 }
+vent_strip = { stock = 2000 }
+wall = { length = 1956, height = 2100, foot = [[0, 0], [1956, -60]] }
+""",
     "a course nailed at two heights, when dry": """
 title = "Trial"
 wall = { length = { foot = 9191, middle = 9197, head = 9203 }, height = 1059 }
