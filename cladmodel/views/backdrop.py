@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cladmodel.views.daylight import CLOUD, DUSK, Daylight, Singles, clear_sky
+from cladmodel.views.arrays import Singles
+from cladmodel.views.daylight import CLOUD, DUSK, Daylight, clear_sky
 from cladmodel.views.grain import ramp
 
 SIDE = 256  # texels of a noise tile

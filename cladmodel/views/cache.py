@@ -9,9 +9,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-Bytes = NDArray[np.uint8]
+from cladmodel.views.arrays import Bytes
 
 
 def folder() -> Path | None:

@@ -6,13 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.errors import OutputError
 from cladmodel.model import Model, Part, Wall
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
+from cladmodel.views.arrays import Floats, Singles
 
 EYE = 1500.0  # height of the camera over the ground, about a person's eye [mm]
 BELOW_EAVES = 0.72  # the camera stays under this share of the eaves' height, so that the horizon does too

@@ -5,12 +5,9 @@ from __future__ import annotations
 import re
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.errors import OutputError
-
-Singles = NDArray[np.float32]
-Floats = NDArray[np.float64]
+from cladmodel.views.arrays import Floats, Singles
 
 # White of daylight D65 under the 2 degree observer, and the primaries of a screen, linear sRGB to XYZ.
 # Source: IEC 61966-2-1:1999, from memory.

@@ -9,9 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Singles = NDArray[np.float32]
+from cladmodel.views.arrays import Singles
 
 SUN_RADIUS = np.radians(0.2666)  # apparent radius of the sun's disc; from memory, 0.533 degrees across
 

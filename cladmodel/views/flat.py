@@ -12,16 +12,13 @@ from subprocess import DEVNULL
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.errors import PictureError
+from cladmodel.views.arrays import Bytes, Floats, Ints
 
 if TYPE_CHECKING:
     import pyvista
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bytes = NDArray[np.uint8]
 
 FINER = 2  # drawn at so many times the size, then averaged
 CREASE = 20.0  # faces meeting at more than this get a line between them [deg]

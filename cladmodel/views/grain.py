@@ -13,15 +13,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.views import cache
+from cladmodel.views.arrays import Bytes, Singles
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
-Singles = NDArray[np.float32]
-Bytes = NDArray[np.uint8]
 
 STRIPS = 14
 WIDTH = 256  # texels across the grain, 1 mm each: wider than any board of the trade

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from cladmodel.drawings.view import figure
 from cladmodel.model import Kind, Layer, Model, Part, Use, Wall
 from cladmodel.parts.site import PLINTH_TOP
 from cladmodel.solids.plates import Plate, frame, lift
@@ -121,13 +122,8 @@ def steps_of(model: Model, wall: Wall, peeled: Peeled) -> list[Step]:
     ]
 
 
-def _size(value: float) -> str:
-    """Millimetres as a carpenter says them: whole if they are, else to a tenth."""
-    return f"{value:.1f}".removesuffix(".0")
-
-
 def _thick(parts: Sequence[Part]) -> str:
-    return _size(float(np.ptp(parts[0].vertices[:, 2]))) if parts else ""
+    return figure(float(np.ptp(parts[0].vertices[:, 2]))) if parts else ""
 
 
 def _cross(parts: Sequence[Part], wide: int, deep: int) -> str:
@@ -135,7 +131,7 @@ def _cross(parts: Sequence[Part], wide: int, deep: int) -> str:
     if not parts:
         return ""
     found = [
-        tuple(sorted((_size(float(np.ptp(p.vertices[:, a]))) for a in (wide, deep)), key=float))
+        tuple(sorted((figure(float(np.ptp(p.vertices[:, a]))) for a in (wide, deep)), key=float))
         for p in parts
     ]
     small, large = max(set(found), key=found.count)
@@ -155,7 +151,7 @@ def _foot_words(parts: Sequence[Part]) -> str:
     if not starters:
         return vented
     tall, thick = np.ptp(starters[0].vertices[:, 1]), np.ptp(starters[0].vertices[:, 2])
-    words = f"starter {_size(float(tall))} high, {_size(float(thick))} thick, leans course 1 like the rest"
+    words = f"starter {figure(float(tall))} high, {figure(float(thick))} thick, leans course 1 like the rest"
     return f"{vented} and {words}" if vented else words.capitalize()
 
 
@@ -170,7 +166,7 @@ def _board_words(model: Model, wall: Wall, boards: Sequence[Part]) -> str:
     courses = len({p.course for p in boards})
     nails = sum(len(f.heads) for f in model.fixings_for(Use.BOARD, wall.name))
     section = f"{boards[0].section}, " if boards and boards[0].section else ""
-    return f"Feather-edge boards {section}{courses} courses at {_size(gauge)}, {nails} nails"
+    return f"Feather-edge boards {section}{courses} courses at {figure(gauge)}, {nails} nails"
 
 
 def plinth(wall: Wall) -> Part:

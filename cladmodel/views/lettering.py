@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.folders.one_file import write_whole
-from cladmodel.views.colour import Singles
+from cladmodel.views.arrays import Singles
 
 if TYPE_CHECKING:
     from PIL.Image import Image

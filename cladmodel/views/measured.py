@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from cladmodel.errors import OutputError
 from cladmodel.model import Kind, Model, Part
+from cladmodel.views.arrays import Ints
 from cladmodel.views.colour import hex_of, light_of
-from cladmodel.views.flat import Ints, draw
+from cladmodel.views.flat import draw
 from cladmodel.views.lettering import FAINT, INK, PAPER, fits, font, save, shortened, to_image
 from cladmodel.views.named import wall_named
 from cladmodel.views.sheet import corners, elevations, laid_out

@@ -8,11 +8,12 @@ from functools import cached_property
 import numpy as np
 
 from cladmodel.views import tiles
+from cladmodel.views.arrays import Ints, Singles
 from cladmodel.views.coats import BATTENS, FRAME, Coat
 from cladmodel.views.colour import light_of
 from cladmodel.views.finishes import Finish
 from cladmodel.views.grain import Masks, masks
-from cladmodel.views.staging import Ints, Singles, Stage
+from cladmodel.views.staging import Stage
 from cladmodel.views.textures import HALVINGS, Ripmap, coarser, coat_end, ripmap, wood_ripmap
 
 PLAIN, WOOD, TILED, PAPER = range(4)

@@ -10,9 +10,10 @@ import numpy as np
 from cladmodel.model import Model, Part
 from cladmodel.parts.surroundings import surroundings
 from cladmodel.views import cameras, finishes
+from cladmodel.views.arrays import Singles
 from cladmodel.views.backdrop import backdrop
 from cladmodel.views.cameras import Camera
-from cladmodel.views.colour import Singles, encode
+from cladmodel.views.colour import encode
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.lettering import caption, save, to_image

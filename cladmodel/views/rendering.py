@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cladmodel.views.arrays import Bools, Ints, Singles
 from cladmodel.views.backdrop import Backdrop
 from cladmodel.views.bands import BAND, in_bands
 from cladmodel.views.cameras import Camera
@@ -14,7 +15,7 @@ from cladmodel.views.daylight import Daylight
 from cladmodel.views.palette import TILED, Palette
 from cladmodel.views.shading import Setting, shade
 from cladmodel.views.skylight import Skylight
-from cladmodel.views.staging import Bools, Ints, Singles, Stage, Tracer
+from cladmodel.views.staging import Stage, Tracer
 
 EDGE = 0.09  # neighbours that differ by more than this (square roots of light) are looked at again
 # Eight more places in such a pixel, one in each row and each column of a grid of eight; or four, of four.

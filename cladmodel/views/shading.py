@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cladmodel.views.arrays import Bools, Ints, Singles
 from cladmodel.views.backdrop import Backdrop
 from cladmodel.views.cameras import Camera
 from cladmodel.views.daylight import SUN_RADIUS, Daylight
 from cladmodel.views.grain import ramp
 from cladmodel.views.palette import PAPER, TILED, WOOD, Palette
 from cladmodel.views.skylight import Gathered, Skylight, ray_pattern
-from cladmodel.views.staging import CLEAR, Bools, Ints, Singles, Stage, Tracer
+from cladmodel.views.staging import CLEAR, Stage, Tracer
 
 HAZE_AWAY = 3.0e5  # distance at which the lawn is two thirds haze [mm]
 ROOM = (0.30, 0.28, 0.25)  # light in the room behind a window, by eye [picture units]

@@ -6,14 +6,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.checks.around import around
 from cladmodel.model import Kind, Model, Part
 from cladmodel.views import cameras
+from cladmodel.views.arrays import Floats
 from cladmodel.views.flat import Piece
 
-Floats = NDArray[np.float64]
 Colour = Callable[[Part], tuple[int, int, int]]
 
 ROUND_IT = (Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.SILL, Kind.FILLET, Kind.STARTER)

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from cladmodel.views.arrays import Ints, Singles
 from cladmodel.views.bands import BAND, in_bands
-from cladmodel.views.staging import CLEAR, Ints, Singles, Stage, Tracer
+from cladmodel.views.staging import CLEAR, Stage, Tracer
 
 BLOCK = 4  # pixels on a side that share one set of rays
 # What light a surface met by a ray stands in, on the average. By eye. [-]

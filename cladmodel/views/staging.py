@@ -15,11 +15,7 @@ from numpy.typing import NDArray
 
 from cladmodel.errors import PictureError
 from cladmodel.model import Fixings, Kind, Model, Part
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
+from cladmodel.views.arrays import Bools, Floats, Ints, Singles
 
 CLEAR = 0.05  # rays start this far off the surface they leave [mm]
 HORIZON = 3.0e6  # the lawn is carried this far [mm]

@@ -14,13 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.views import grain
+from cladmodel.views.arrays import Ints, Singles
 from cladmodel.views.bands import side_by_side
 from cladmodel.views.coats import Coat
 from cladmodel.views.colour import light_of
 from cladmodel.views.grain import Masks
 
-Singles = NDArray[np.float32]
-Ints = NDArray[np.int64]
 Texels = NDArray[np.uint32]
 
 HALVINGS = 6  # sizes kept on each axis: 1, 2, .. 32 texels

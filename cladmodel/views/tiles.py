@@ -5,12 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cladmodel.views import cache
+from cladmodel.views.arrays import Singles
 from cladmodel.views.colour import light_of
-
-Singles = NDArray[np.float32]
 
 SIDE = 512  # texels
 COUNT = 5

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cladmodel.views.arrays import Singles
 from cladmodel.views.coats import BARE, SILVER, Coat
-from cladmodel.views.colour import Singles, hex_of, light_of, light_of_lab
+from cladmodel.views.colour import hex_of, light_of, light_of_lab
 
 # Months until two thirds of the way to silver, by eye: after two reports that spruce is grey within 18
 # months while larch still has its colour, and that of several woods oak changes least in 12 months.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cladmodel.views.colour import Singles
+from cladmodel.views.arrays import Singles
 
 KNEE = 0.62  # up to here screen values follow light exactly
 

@@ -13,9 +13,10 @@ from cladmodel.errors import OutputError
 from cladmodel.folders.one_file import write_whole
 from cladmodel.model import Model
 from cladmodel.views import cameras, finishes
+from cladmodel.views.arrays import Floats, Singles
 from cladmodel.views.backdrop import backdrop
-from cladmodel.views.cameras import Camera, Floats
-from cladmodel.views.colour import Singles, encode
+from cladmodel.views.cameras import Camera
+from cladmodel.views.colour import encode
 from cladmodel.views.daylight import Daylight
 from cladmodel.views.finishes import Finish
 from cladmodel.views.lettering import caption

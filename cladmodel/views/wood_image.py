@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cladmodel.views.colour import Singles, encode, light_of
+from cladmodel.views.arrays import Singles
+from cladmodel.views.colour import encode, light_of
 from cladmodel.views.finishes import Finish
 from cladmodel.views.grain import LENGTH, WIDTH, masks
 from cladmodel.views.lettering import to_image

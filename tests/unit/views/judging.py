@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cladmodel.views.colour import PRIMARIES, SLOPE, WHITE, Floats, Singles
+from cladmodel.views.arrays import Floats, Singles
+from cladmodel.views.colour import PRIMARIES, SLOPE, WHITE
 from cladmodel.views.labels import Placed, leader_start
 
 CUBE = (6 / 29) ** 3  # of CIE 1976 L*a*b*, from memory
