@@ -1,4 +1,7 @@
-"""What is seen past the building: sky, high cloud and a distant hedge line, all made from numbers."""
+"""What is seen past the building: sky, high cloud and a distant hedge line, all made from numbers.
+
+Those numbers are by eye; nothing is measured from them.
+"""
 
 from __future__ import annotations
 

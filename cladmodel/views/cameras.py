@@ -1,4 +1,7 @@
-"""Level cameras: uprights stay upright, and the window is shifted instead of the camera tilted."""
+"""Level cameras: uprights stay upright, and the window is shifted instead of the camera tilted.
+
+How far off, how high and how far round a view stands was chosen by eye on the example scenes.
+"""
 
 from __future__ import annotations
 

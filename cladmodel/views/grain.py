@@ -3,6 +3,7 @@
 A strip is a stretch of one board's face, 1 mm to the texel, that repeats along its length. Growth rings
 are circles round a pith line that wanders; the face cuts them, so flat-sawn strips show flames and
 quarter-sawn ones lines. Knots push the rings aside. Nothing depends on a finish; finishes colour the masks.
+Sizes and shares are by eye; nothing is measured from them.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""The wall peeled back step by step, each layer named and sized, in the order it goes up."""
+"""The wall peeled back step by step, each layer named and sized, in the order it goes up.
+
+Where the camera and the sun stand was chosen by eye.
+"""
 
 from __future__ import annotations
 

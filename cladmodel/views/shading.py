@@ -1,4 +1,7 @@
-"""What one place of a picture sends towards the camera: timber, ground, roof, glass."""
+"""What one place of a picture sends towards the camera: timber, ground, roof, glass.
+
+Strengths of haze, gloss and mirror images are by eye where nothing else is said.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Square maps that repeat both ways: grass, gravel, concrete, slates, panel."""
+"""Square maps that repeat both ways: grass, gravel, concrete, slates, panel.
+
+Colours, sizes and shares are by eye; nothing is measured from them.
+"""
 
 from __future__ import annotations
 
