@@ -80,6 +80,25 @@ class BoardPiece:
         return Strips.of(self.ring)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Clad:
+    """Where boards may be on a wall, and what of them is seen, in its x and y.
+
+    Attributes
+    ----------
+    area : shapely.Geometry
+        The wall less the gaps at its posts and stops and under its soffit. [mm]
+    showing : shapely.Geometry
+        What the cover fillet leaves of it to be seen. [mm]
+    hides_from : float
+        The fillet's lowest point. [mm]
+    """
+
+    area: shapely.Geometry
+    showing: shapely.Geometry
+    hides_from: float
+
+
 def clad_area(
     outline: Outline,
     *,
@@ -119,14 +138,12 @@ def clad_area(
 
 
 def course_polygons(
-    area: shapely.Geometry,
+    clad: Clad,
     openings: Sequence[OpeningLines],
     profile: Profile,
     course: Hung,
     lap: float,
     next_line: float | None,
-    showing: shapely.Geometry,
-    hides_from: float,
     hidden: Sequence[tuple[float, float]],
     *,
     level: bool,
@@ -135,8 +152,8 @@ def course_polygons(
 
     Parameters
     ----------
-    area : shapely.Geometry
-        In the wall's x and y. [mm]
+    clad : Clad
+        A piece that the cover fillet hides whole is left out.
     openings : sequence of OpeningLines
     profile : Profile
     course : Hung
@@ -145,10 +162,6 @@ def course_polygons(
         this under a sill or a soffit hides nothing and is left out. [mm]
     next_line : float or None
         Butt line of the course above; a strip over a head that it hides is left out. [mm]
-    showing : shapely.Geometry
-        What the cover fillet leaves to be seen; a piece that it hides whole is left out.
-    hides_from : float
-        The fillet's lowest point. [mm]
     hidden : sequence of (left, right)
         Where the foot is so high that the course above hides this one whole. [mm]
     level : bool
@@ -177,17 +190,17 @@ def course_polygons(
             high = FAR
         if low < width - PENCIL and high > least:
             holes.append((opening.clear_left, low, opening.clear_right, high))
-    if is_plain(area):
-        left, low, right, high = area.bounds
+    if is_plain(clad.area):
+        left, low, right, high = clad.area.bounds
         left_over = less(
             (left, max(0.0, course.up_back(low)), right, min(width, course.up_back(high))), holes
         )
     else:
-        whole = on_the_board(area).intersection(shapely.box(-FAR, 0.0, FAR, width))
+        whole = on_the_board(clad.area).intersection(shapely.box(-FAR, 0.0, FAR, width))
         left_over = [whole.difference(shapely.union_all([shapely.box(*hole) for hole in holes]))]
     pieces = [p for shape in left_over for p in _sound_polygons(shape) if p.bounds[3] > lap]
-    if pieces and course.back_top > hides_from:
-        seen = on_the_board(showing)
+    if pieces and course.back_top > clad.hides_from:
+        seen = on_the_board(clad.showing)
         pieces = [p for p in pieces if p.intersection(seen).area > CRUMB]
     return sorted(pieces, key=lambda p: p.bounds[0]) if len(pieces) > 1 else pieces
 

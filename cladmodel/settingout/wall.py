@@ -24,6 +24,7 @@ from cladmodel.settingout.battens import (
 from cladmodel.settingout.boards import (
     LEAST_CUT,
     BoardPiece,
+    Clad,
     are_plain,
     clad_area,
     course_polygons,
@@ -133,11 +134,11 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
     stops: list[tuple[float, tuple[float, float]]] = []
     for riser in met.risers():
         low, high = stop_left_right(scene, riser)
-        away = -1.0 if riser.low_on_left else 1.0
-        clear = (low if riser.low_on_left else high) + away * gap
+        away, clear = (-1.0, low - gap) if riser.low_on_left else (1.0, high + gap)
         edges += edge_columns(riser.x, away, clear, width, end)
-        stops.append((riser.high, (min(clear, riser.x), max(clear, riser.x))))
-        area = area.difference(shapely.box(stops[-1][1][0], riser.low - 1, stops[-1][1][1], riser.high))
+        left, right = sorted((clear, riser.x))
+        stops.append((riser.high, (left, right)))
+        area = area.difference(shapely.box(left, riser.low - 1, right, riser.high))
     strip = outline.rise(scene.vent_strip.thickness)
     columns = batten_columns(
         outline=outline,
@@ -154,9 +155,9 @@ def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
         least_bay=scene.vent_strip.slot_spacing,
     )
     below_fillet, hides_from = _below_fillet(scene, outline)
-    showing = area.intersection(below_fillet)
+    clad = Clad(area=area, showing=area.intersection(below_fillet), hides_from=hides_from)
     level = scene.board.edge_cut == "level"
-    runs = _runs(outline, area, openings, profile, hung, showing, hides_from, stops, level=level)
+    runs = _runs(outline, clad, openings, profile, hung, stops, level=level)
     return Bare(
         side=side,
         between=between,
@@ -235,7 +236,7 @@ def _below_fillet(scene: Scene, outline: Outline) -> tuple[shapely.Geometry, flo
     """
     shape, lowest = outline.raised(-1.0), math.inf
     for run in outline.top_runs():
-        depth = scene.fillet.height * math.hypot(1.0, run.slope)
+        depth = scene.fillet.height * run.stretch
         band = [(run.left, run.left_up - depth), (run.right, run.right_up - depth)]
         above = [(run.right, run.right_up + FAR), (run.left, run.left_up + FAR)]
         shape = shape.difference(shapely.Polygon([*band, *above]))
@@ -245,16 +246,15 @@ def _below_fillet(scene: Scene, outline: Outline) -> tuple[shapely.Geometry, flo
 
 def _runs(
     outline: Outline,
-    area: shapely.Geometry,
+    clad: Clad,
     openings: tuple[OpeningLines, ...],
     profile: Profile,
     hung: tuple[Hung, ...],
-    showing: shapely.Geometry,
-    hides_from: float,
     stops: Sequence[tuple[float, tuple[float, float]]],
     *,
     level: bool,
 ) -> list[list[shapely.Polygon]]:
+    """Runs of boards by course. Each stop is a height, and left and right of where no board is up to it."""
     runs = []
     for n, course in enumerate(hung):
         following = hung[n + 1].butt_line if n + 1 < len(hung) else None
@@ -263,9 +263,5 @@ def _runs(
             lap = hung[n - 1].width - hung[n - 1].up_back(course.butt_line)
         hidden = outline.foot_above(following - PENCIL) if following is not None else []
         hidden += [span for high, span in stops if following is not None and high >= following - PENCIL]
-        runs.append(
-            course_polygons(
-                area, openings, profile, course, lap, following, showing, hides_from, hidden, level=level
-            )
-        )
+        runs.append(course_polygons(clad, openings, profile, course, lap, following, hidden, level=level))
     return runs
