@@ -9,13 +9,14 @@ from itertools import groupby
 
 from cladmodel.errors import SettingOutError
 from cladmodel.settingout.cutting.by_hand import by_hand, joint_cost
+from cladmodel.settingout.cutting.found import Found, Freedom, as_found
 from cladmodel.settingout.cutting.inputs import Job
 from cladmodel.settingout.cutting.knapsack import Kind
 from cladmodel.settingout.cutting.network import network, pieces_of
 from cladmodel.settingout.cutting.plans import Choice, Joints, Layout, RunKey
 from cladmodel.settingout.cutting.programs import Effort, Watch
 from cladmodel.settingout.cutting.reach import Fewest, fewest_joints, need_reach
-from cladmodel.settingout.cutting.search import Found, Freedom, Search, as_found, search
+from cladmodel.settingout.cutting.search import Search, search
 from cladmodel.settingout.cutting.stock import (
     Counted,
     cut_counts,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cladmodel.settingout.cutting.anew import Held, jointed_anew, lots_apart, lots_together
+from cladmodel.settingout.cutting.found import Found, Freedom
 from cladmodel.settingout.cutting.inputs import Job
 from cladmodel.settingout.cutting.jointed import (
     Priced,
@@ -26,7 +27,7 @@ from cladmodel.settingout.cutting.jointed import (
 )
 from cladmodel.settingout.cutting.knapsack import Kind, Use, every_pattern
 from cladmodel.settingout.cutting.network import Network, network, pieces_of
-from cladmodel.settingout.cutting.plans import Choice, Joints, RunKey
+from cladmodel.settingout.cutting.plans import Joints
 from cladmodel.settingout.cutting.programs import ROUNDING, Effort, Watch, rounded_up, whole
 from cladmodel.settingout.cutting.relaxed import Sawing, trimmed
 from cladmodel.settingout.cutting.stock import cut_counts, price_unit
@@ -37,73 +38,6 @@ IDLE = 4
 FEW = 400
 # Relative gap, in the lengths' worth, at which a layout as cheap as the bound is good enough. [-] by trial
 REACH_GAP = 0.05
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Freedom:
-    """How a job may be jointed.
-
-    Attributes
-    ----------
-    more : dict
-        For each wall, joints above its fewest that a run may have: one that needs joints, one that does not.
-    caps : dict
-        Most joints of a wall, where limited.
-    prices : dict
-        Price of a joint in each wall of ``more``. [coin]
-    held : dict
-        Joint lines of the runs that stay.
-    free : set of (wall, course, place) or None
-        Runs that may be jointed anew; None when all may.
-    """
-
-    more: Mapping[str, tuple[int, int]]
-    caps: Mapping[str, int]
-    prices: Mapping[str, int]
-    held: Joints = field(default_factory=dict)
-    free: frozenset[RunKey] | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Found:
-    """A layout with its uses of patterns over ``lengths``. The aims are compared in order.
-
-    Attributes
-    ----------
-    joints : dict
-    lengths : tuple of int
-        Items of the patterns, falling. [mm]
-    uses : tuple of Use
-    price : int
-        Of the boards. [coin]
-    aims : (int, int, int)
-        Cost with priced joints [coin], joints, distinct lengths.
-    """
-
-    joints: Joints
-    lengths: tuple[int, ...]
-    uses: tuple[Use, ...]
-    price: int
-    aims: tuple[int, int, int]
-
-
-def as_found(choice: Choice, job: Job) -> Found:
-    """A choice as uses of patterns.
-
-    Parameters
-    ----------
-    choice : Choice
-    job : Job
-    """
-    lengths = tuple(sorted(choice.plan.lengths, reverse=True))
-    index = {length: i for i, length in enumerate(lengths)}
-    at = {stock.length: k for k, stock in enumerate(job.stocks)}
-    uses = tuple(
-        Use(at[board.stock.length], pattern_of([p.length for p in board.pieces], index), 1)
-        for board in choice.plan.boards
-    )
-    aims = (choice.cost, choice.joint_count, len(lengths))
-    return Found(joints=choice.joints, lengths=lengths, uses=uses, price=choice.plan.price, aims=aims)
 
 
 @dataclass(slots=True)
