@@ -13,6 +13,7 @@ At the foot a perforated strip lies across the cavity: its slots are measured in
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -28,14 +29,17 @@ from cladmodel.checks.bays import INSIDE, Bay
 from cladmodel.checks.finding import Point, point
 from cladmodel.checks.rules import TOUCH
 from cladmodel.model import Kind, Layer, Model, Part, Wall
-from cladmodel.solids.measure import Ints, bounds, gather, normals
+from cladmodel.solids.measure import Floats, Ints, bounds, gather, normals
 from cladmodel.solids.sections import section_polygons
 
 COLUMNS = 5
-"""Upright cuts across one bay. [-]"""
+"""Least upright cuts across one bay. [-]"""
 
 NEAR = 200.0
 """Trims this near a stretch's end are what it ends at; openings are set out further apart. [mm]"""
+
+LIES = 0.5
+"""What is this near to a strip lies on it, and lets no air past sideways. [mm]"""
 
 FAR = 1000.0
 """Depth of the half-plane that stands for a soffit. [mm]"""
@@ -120,10 +124,10 @@ def airways(model: Model, wall: str) -> list[Airway]:
     found: list[Airway] = []
     for bay in _bays(model, wall):
         left, right = float(bay.x[0]) - INSIDE, float(bay.x[-1]) + INSIDE
-        at = [left + (i + 0.5) * (right - left) / COLUMNS for i in range(COLUMNS)]
-        met = [np.flatnonzero((start < x) & (x < end)) for x in at]
-        cuts = [section_polygons([solid[i] for i in own], x=x) for x, own in zip(at, met, strict=True)]
-        clad = [clad_between(place, x) for x in at]
+        at = _across_bay(left, right, np.concatenate([start, end]))
+        met = [np.flatnonzero((start < x) & (x < end)) for x, _ in at]
+        cuts = [section_polygons([solid[i] for i in own], x=x) for (x, _), own in zip(at, met, strict=True)]
+        clad = [clad_between(place, x) for x, _ in at]
         runs = _stretches(bay)
         for number, rows in enumerate(runs):
             low, high = float(bay.y[rows[0]]), float(bay.y[rows[-1]])
@@ -136,9 +140,27 @@ def airways(model: Model, wall: str) -> list[Airway]:
                 for cut, (foot, top) in zip(cuts, clad, strict=True)
             ]
             sides = [_sides(cut, *end, top) for cut, end, (_, top) in zip(cuts, ends, clad, strict=True)]
-            found.append(_lower(bay, (left, right), low, at, [(a, b) for a, b, _ in sides], strips, wall))
+            inside = [solid[i] for i in np.flatnonzero((start < right) & (end > left))]
+            under = [(a, b) for a, b, _ in sides]
+            found.append(_lower(bay, (left, right), low, at, under, strips, inside, wall))
             found.append(_upper((left, right), high, at, [(a, t) for a, _, t in sides], wall))
     return found
+
+
+Cut = tuple[float, float]
+"""Where a bay is cut upright [mm], and the share of its width that the cut stands for."""
+
+
+def _across_bay(left: float, right: float, ends: Floats) -> list[Cut]:
+    """Cuts in the middle of every stretch between the ends of pieces, long stretches parted evenly."""
+    inside = ends[(ends > left + INSIDE) & (ends < right - INSIDE)]
+    edges = np.unique(np.round(np.concatenate([[left, right], inside]), 3))
+    cuts: list[Cut] = []
+    for low, high in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
+        parts = math.ceil((high - low) / (right - left) * COLUMNS)
+        step = (high - low) / parts
+        cuts += [(low + (i + 0.5) * step, step / (right - left)) for i in range(parts)]
+    return cuts
 
 
 def _stretches(bay: Bay) -> list[Ints]:
@@ -230,7 +252,7 @@ def _gap(one: Sequence[Piece], other: Sequence[Piece]) -> tuple[float, tuple[flo
 def _upper(
     bay: tuple[float, float],
     high: float,
-    at: Sequence[float],
+    at: Sequence[Cut],
     sides: Sequence[tuple[list[Piece], list[Piece]]],
     wall: str,
 ) -> Airway:
@@ -243,7 +265,7 @@ def _between(
     bay: tuple[float, float],
     place: Place,
     gaps: Sequence[tuple[float, tuple[float, float], str]],
-    at: Sequence[float],
+    at: Sequence[Cut],
     height: float,
     wall: str,
 ) -> Airway:
@@ -255,16 +277,16 @@ def _between(
     if not np.isfinite(width):
         # Nothing on one side of it: open as far as the bay reaches.
         return Airway(wall=wall, place=place, left=left, right=right, area=FAR * (right - left),
-                      narrowest=FAR, where=point(at[least], height, 0.0), beside="nothing", hole=FAR,
+                      narrowest=FAR, where=point(at[least][0], height, 0.0), beside="nothing", hole=FAR,
                       stripped=False)  # fmt: skip
     return Airway(
         wall=wall,
         place=place,
         left=left,
         right=right,
-        area=float(np.mean(widths)) * (right - left),
+        area=sum(width * share for width, (_, share) in zip(widths, at, strict=True)) * (right - left),
         narrowest=width,
-        where=point(at[least], y, z),
+        where=point(at[least][0], y, z),
         beside=beside,
         hole=float(max(widths)),
         stripped=False,
@@ -275,9 +297,10 @@ def _lower(
     bay: Bay,
     span: tuple[float, float],
     low: float,
-    at: Sequence[float],
+    at: Sequence[Cut],
     sides: Sequence[tuple[list[Piece], list[Piece]]],
     strips: Sequence[tuple[Part, BaseGeometry]],
+    inside: Sequence[Part],
     wall: str,
 ) -> Airway:
     """The foot of a stretch: through a strip in plan and, over an opening, the gap below the boards too."""
@@ -288,7 +311,7 @@ def _lower(
     open_gap = _between(span, place, gaps, at, low, wall) if over else None
     if not across:
         return open_gap or _open_foot(bay, span, low, wall)
-    through = _through(bay, span, across, place, wall)
+    through = _through(bay, span, across, _lying(across, inside), place, wall)
     return open_gap if open_gap is not None and open_gap.area < through.area else through
 
 
@@ -298,6 +321,19 @@ def _lies_across(strip: Part, span: tuple[float, float], low: float, over: Seque
         return False
     base = min((piece[2].bounds[1] for piece in over), default=low)
     return bool(min(base, low) - NEAR < a[1] < low + NEAR)
+
+
+def _lying(across: Sequence[tuple[Part, BaseGeometry]], inside: Sequence[Part]) -> list[BaseGeometry]:
+    """What lies on a strip, or right under it, and closes its slots: as seen from above, (x, z)."""
+    rest = [p for p in inside if p.kind not in _OPENING_HEAD]
+    heights = {float(end) for strip, _ in across for end in _faces(strip)}
+    return [polygon for y in sorted(heights) for _, polygon in section_polygons(rest, y=y)]
+
+
+def _faces(strip: Part) -> tuple[float, float]:
+    """Just below a strip and just above it. [mm]"""
+    up = strip.vertices[:, 1]
+    return float(up.min()) - LIES, float(up.max()) + LIES
 
 
 def _plan(part: Part) -> BaseGeometry:
@@ -312,12 +348,13 @@ def _through(
     bay: Bay,
     span: tuple[float, float],
     across: Sequence[tuple[Part, BaseGeometry]],
+    lying: list[BaseGeometry],
     place: Place,
     wall: str,
 ) -> Airway:
     front = max(float(p.vertices[:, 2].max()) for p, _ in across)
     whole = shapely.box(span[0], bay.face, span[1], front)
-    free = whole.difference(shapely.union_all([plan for _, plan in across]))
+    free = whole.difference(shapely.union_all([plan for _, plan in across] + lying))
     slots = [piece for piece in shapely.get_parts(free) if piece.area > SPECK]
     widths = [_across(slot) for slot in slots]
     best = int(np.argmax(widths)) if widths else 0

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from cladmodel.checks.rules import TOUCH
 from cladmodel.model import Kind, Layer, Model, Part
 from cladmodel.solids.measure import Bools, Floats, Ints, gather
 from cladmodel.solids.rays import caster
@@ -24,6 +25,9 @@ ROW = 100.0
 
 LEAST_BAY = 20.0
 """A slit between two battens narrower than this is no bay. Common practice, no source. [mm]"""
+
+FULL = 1.0
+"""A batten that stands this near to the membrane and to the boards' backs fills the cavity's depth. [mm]"""
 
 INSIDE = 0.01
 """Rows and columns stand this far inside an edge, so that no ray runs along it. [mm]"""
@@ -40,7 +44,9 @@ class Bay:
     y : (r,) float
         Rising. [mm]
     face : float
-        z of the membrane's outer face. [mm]
+        z of the membrane's outer face where it lies flat. [mm]
+    faces : (r, c) float
+        z of its outer face at each ray: further out where it bulges. [mm]
     depth : (r, c) float
         Clear depth in front of the membrane; infinite where nothing is met. [mm]
     hit : (r, c) int
@@ -53,6 +59,7 @@ class Bay:
     x: Floats
     y: Floats
     face: float
+    faces: Floats
     depth: Floats
     hit: Ints
     backed: Bools
@@ -73,23 +80,31 @@ def bays(model: Model, wall: str) -> list[Bay]:
         From left to right; empty for a wall without membrane or battens.
     """
     membrane = model.of_kind(Kind.MEMBRANE, wall=wall)
-    strips = _strips(model.of_kind(Kind.BATTEN, wall=wall))
-    if not membrane or not strips:
+    if not membrane:
+        return []
+    flat = min(membrane, key=lambda p: float(p.vertices[:, 2].max()))
+    face = float(flat.vertices[:, 2].max())
+    thin = face - float(flat.vertices[:, 2].min())
+    strips = _strips([p for p in model.of_kind(Kind.BATTEN, wall=wall) if bounds_bays(p, face)])
+    if not strips:
         return []
     behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE)
     parts = tuple(p for p in model.parts if p.wall == wall and p.layer not in behind)
-    face = max(float(p.vertices[:, 2].max()) for p in membrane)
-    thin = face - max(float(p.vertices[:, 2].min()) for p in membrane)
-    rows = _rows(parts, _standing(parts, face), membrane)
-    standing = _standing(parts, face)
+    bulging = [p for p in membrane if p.vertices[:, 2].max() > face + TOUCH]
+    standing = _standing(parts, face) + bulging
+    rows = _rows((*parts, *bulging), standing, membrane)
     columns = [_columns(low, high, standing) for low, high in strips]
     x, y = np.meshgrid(np.concatenate(columns), rows)
-    # Rays start inside the membrane, so as to meet even what lies flat on its face.
-    start = np.stack([x.ravel(), y.ravel(), np.full(x.size, face - thin / 2)], axis=1)
-    out = np.tile((0.0, 0.0, 1.0), (len(start), 1))
+    out = np.tile((0.0, 0.0, 1.0), (x.size, 1))
+    # From before all boards back to the membrane: where it bulges, less depth is left in front of it.
     soup = gather(parts)
+    before = float(soup.vertices[:, 2].max()) + thin
+    skin = caster(gather(membrane))
+    back, distance = skin.first(np.stack([x.ravel(), y.ravel(), np.full(x.size, before)], axis=1), -out)
+    faces = np.where(back >= 0, before - distance, face).reshape(x.shape)
+    # Rays start inside the membrane, so as to meet even what lies flat on its face.
+    start = np.stack([x.ravel(), y.ravel(), faces.ravel() - thin / 2], axis=1)
     met, distance = caster(soup).first(start, out)
-    back, _ = caster(gather(membrane)).first(start + np.array((0.0, 0.0, thin)), -out)
     depth = (distance - thin / 2).reshape(x.shape)
     hit = np.where(met >= 0, soup.face_part[met], -1).reshape(x.shape)
     backed = (back >= 0).reshape(x.shape)
@@ -98,6 +113,7 @@ def bays(model: Model, wall: str) -> list[Bay]:
             x=x[0, first:last],
             y=rows,
             face=face,
+            faces=faces[:, first:last],
             depth=depth[:, first:last],
             hit=hit[:, first:last],
             backed=backed[:, first:last],
@@ -105,6 +121,19 @@ def bays(model: Model, wall: str) -> list[Bay]:
         )
         for first, last in pairwise(np.cumsum([0, *(len(c) for c in columns)]))
     ]
+
+
+def bounds_bays(batten: Part, face: float) -> bool:
+    """Whether a batten stands upright and fills the cavity's depth, as those at a bay's sides do.
+
+    Parameters
+    ----------
+    batten : Part
+    face : float
+        z of the membrane's outer face. [mm]
+    """
+    low, high = batten.vertices.min(axis=0), batten.vertices.max(axis=0)
+    return bool(high[1] - low[1] > high[0] - low[0] and low[2] < face + FULL and high[2] > -FULL)
 
 
 def _standing(parts: Sequence[Part], face: float) -> list[Part]:

@@ -49,14 +49,13 @@ def check_board_facts(model: Model, rules: Rules, exposure: Exposure) -> Iterato
 def _butts(cut: Seats) -> Ints:
     """Rows where a board has its butt: not notched off, nor cut to a point under a rake."""
     butt = _length(cut.arrises[:, 1] - cut.arrises[:, 0])
-    return np.flatnonzero(cut.whole_butt & (butt > LEAST_BUTT * np.median(butt)))
+    return np.flatnonzero(cut.at_batten & cut.whole_butt & (butt > LEAST_BUTT * np.median(butt)))
 
 
 def _whole(cut: Seats) -> Ints:
-    """Of these, rows where the board is not ripped either; rips are narrower and no worse."""
-    row = _butts(cut)
-    whole = row[cut.whole_top[row]]
-    return whole if len(whole) else row
+    """Rows where the board has its butt and its top edge; a ripped one is narrower, and no worse for it."""
+    row = np.flatnonzero(cut.at_batten & cut.whole_butt & cut.whole_top)
+    return row if len(row) else _butts(cut)
 
 
 def _length(edge: Floats) -> Floats:

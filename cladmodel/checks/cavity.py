@@ -7,11 +7,13 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from cladmodel.checks.bays import Bay, bays
+from cladmodel.checks.around import around
+from cladmodel.checks.bays import Bay, bays, bounds_bays
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, Rules
-from cladmodel.model import Kind, Model, Part
+from cladmodel.checks.tributary import shadow
+from cladmodel.model import Kind, Layer, Model, Part, Wall
 from cladmodel.solids.measure import Bools, Ints
 from cladmodel.solids.sections import section_polygons
 
@@ -34,7 +36,7 @@ def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
     ----------
     model : Model
     rules : Rules
-        `cavity`, `air_path`, `vent_area`.
+        `cavity`, `air_path`, `vent_area`, `bare`.
     """
     leaning = off_lean(model, rules)
     for wall in model.walls:
@@ -58,6 +60,8 @@ def check_cavity(model: Model, rules: Rules) -> Iterator[Finding]:
         # A piece that closes a bay is shallow as well: said once.
         faults = [f for f in faults if isinstance(f[0], tuple) or f[0] not in closing]
         faults += [(f.mark, 1.0, f) for f in _strips(model, wall.name, rules)]
+        boards = model.of_kind(Kind.BOARD, wall=wall.name)
+        faults += [(("bare", n), 1.0, f) for n, f in enumerate(_bare(model, wall, rules) if boards else ())]
         sound = _sound(*least, len(grid), rules) if least[0] < np.inf else _nothing(wall.name)
         yield from conclude(worst_each(faults), sound)
 
@@ -76,7 +80,9 @@ def _kinds(bay: Bay, *kinds: Kind) -> Bools:
 def _judged(bay: Bay, leaning: frozenset[str], rules: Rules) -> Bools:
     """Where the depth counts: membrane behind, and something in front that is not meant to be there flat."""
     spared = np.array([p.mark in leaning for p in bay.parts] + [False])[bay.hit]
-    upright = np.array([p.kind is Kind.BATTEN and _is_upright(p) for p in bay.parts] + [False])[bay.hit]
+    upright = np.array([p.kind is Kind.BATTEN and bounds_bays(p, bay.face) for p in bay.parts] + [False])[
+        bay.hit
+    ]
     meant = upright | _kinds(bay, *ENDS) | _ends(bay, rules)[:, None]
     return np.asarray(bay.backed & (bay.hit >= 0) & ~spared & ~meant)
 
@@ -139,7 +145,7 @@ def _shallow(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
         verdict=Verdict.FAIL,
         wall=part.wall,
         mark=part.mark,
-        where=point(bay.x[column], bay.y[row], bay.face + depth),
+        where=point(bay.x[column], bay.y[row], bay.faces[row, column] + depth),
         measured=depth,
         limit=rules.cavity.value,
         unit="mm",
@@ -156,7 +162,7 @@ def _closed(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
         verdict=Verdict.FAIL,
         wall=part.wall,
         mark=part.mark,
-        where=point(bay.x[column], bay.y[row], bay.face),
+        where=point(bay.x[column], bay.y[row], bay.faces[row, column]),
         measured=depth,
         limit=rules.air_path.value,
         unit="mm",
@@ -201,6 +207,36 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
             )
 
 
+def _bare(model: Model, wall: Wall, rules: Rules) -> Iterator[Finding]:
+    """Places wider than any gap for air where nothing stands in front of the membrane."""
+    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE)
+    membrane = shapely.union_all([shadow(p) for p in model.of_kind(Kind.MEMBRANE, wall=wall.name)])
+    cover = shapely.union_all([shadow(p) for p in around(model, wall.name) if p.layer not in behind])
+    clad = membrane.intersection(shapely.Polygon(wall.outline))
+    half = rules.bare.value / 2
+    # What is left once every edge has been pushed in by half the limit was wider than the limit.
+    left = clad.difference(cover).buffer(-half, join_style="mitre")
+    for place in shapely.get_parts(left):
+        if place.is_empty:
+            continue
+        x0, y0, x1, y1 = place.bounds
+        wide, high = x1 - x0 + 2 * half, y1 - y0 + 2 * half
+        middle = place.representative_point()
+        yield Finding(
+            check=NAME,
+            verdict=Verdict.FAIL,
+            wall=wall.name,
+            where=point(middle.x, middle.y, 0.0),
+            measured=float(min(wide, high)),
+            limit=rules.bare.value,
+            unit="mm",
+            basis=rules.bare.basis,
+            remedy="Hang the board that is missing, or close the hole.",
+            text=f"Nothing covers the membrane at x {middle.x:.0f}, y {middle.y:.0f}: {wide:.0f} mm by "
+            f"{high:.0f} lie bare.",
+        )
+
+
 def _sound(depth: float, bay: Bay, row: int, column: int, count: int, rules: Rules) -> Finding:
     part = bay.parts[bay.hit[row, column]]
     return Finding(
@@ -208,7 +244,7 @@ def _sound(depth: float, bay: Bay, row: int, column: int, count: int, rules: Rul
         verdict=Verdict.OK,
         wall=part.wall,
         mark=part.mark,
-        where=point(bay.x[column], bay.y[row], bay.face + depth),
+        where=point(bay.x[column], bay.y[row], bay.faces[row, column] + depth),
         measured=depth,
         limit=rules.cavity.value,
         unit="mm",

@@ -9,11 +9,14 @@ from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
 
 NAME = "clearance"
-_LOW = (Kind.BOARD, Kind.STARTER, Kind.BATTEN, Kind.POST, Kind.SIDE_TRIM)
+_LOW = (
+    *(Kind.BOARD, Kind.STARTER, Kind.BATTEN, Kind.PACKER, Kind.POST),
+    *(Kind.SIDE_TRIM, Kind.HEAD_TRIM, Kind.SILL, Kind.FILLET),
+)
 
 
 def check_clearance(model: Model, rules: Rules) -> Iterator[Finding]:
-    """Measure boards, starter, battens, posts and trims down to the ground.
+    """Measure boards, starter, battens, packers, posts and trims down to the ground.
 
     Parameters
     ----------

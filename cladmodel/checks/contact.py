@@ -10,6 +10,7 @@ One cause, one finding. What stands wrong is told apart so:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
 from cladmodel.checks.seats import Seats, seats
 from cladmodel.model import Kind, Model
-from cladmodel.solids.measure import Bools, Floats
+from cladmodel.solids.measure import Bools, Floats, Ints
 
 NAME = "contact"
 
@@ -32,6 +33,10 @@ the next board's butt. [mm]"""
 A_RIP = 10.0
 """A butt further than this off its course is the cut edge of a board over an opening, of even thickness;
 as a mistake it would show as a gap many times over. [mm]"""
+
+PACKER = 9.0
+"""Room a packer takes on a batten: 8 high at least, clear of the board below by 1. Common practice, no
+source. [mm]"""
 
 
 def check_contact(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -130,10 +135,41 @@ def _judged(cut: Seats, leaning: frozenset[str], rules: Rules) -> tuple[Floats, 
     props &= ~((cut.below_cut >= 0) & (cut.arrises[:, 0, 1] - cut.arrises[cut.below_cut, 1, 1] < BARELY))
     bottom = np.where(own | ~props | ((cut.below >= 0) & spoilt[cut.below]), np.nan, cut.bottom)
     whole: Bools = cut.whole_top | ((cut.behind >= 0) & packer[cut.behind])
-    top = np.where(own | ~whole, np.nan, cut.top)
+    top = np.where(own | ~(whole | _wants_packer(cut, rules)), np.nan, cut.top)
     doubtful = off.copy()
     doubtful[cut.board[np.abs(bottom) > rules.contact.value + EXACT]] = True
     return bottom, top, np.where(off[cut.board], np.nan, _level(cut, doubtful[cut.board]))
+
+
+def _wants_packer(cut: Seats, rules: Rules) -> Bools:
+    """Rows where a notched or raked top edge stands off its batten, with room for the packer it lacks."""
+    bare = np.flatnonzero(~cut.whole_top & ~cut.end_top & (cut.top > rules.packing.value))
+    wants: Bools = np.zeros(len(cut.board), np.bool_)
+    for row in bare:
+        batten = cut.parts[cut.behind[row]]
+        if batten.kind is not Kind.BATTEN:
+            continue
+        left, right = batten.vertices[:, 0].min(), batten.vertices[:, 0].max()
+        beside = _backed(cut, cut.board[row])
+        beside = beside[(cut.x[beside] >= left) & (cut.x[beside] <= right)]
+        # Under a rake one packer carries the half of the batten that has more room.
+        wants[row] = np.nanmin(cut.top[beside]) > rules.packing.value and (_room(cut, beside) >= PACKER).all()
+    return wants
+
+
+def _backed(cut: Seats, board: int | np.integer[Any]) -> Ints:
+    """Rows of one board in which its top edge has something behind it."""
+    return np.flatnonzero((cut.board == board) & ~np.isnan(cut.top))
+
+
+def _room(cut: Seats, row: Ints) -> Floats:
+    """Height of a board's top edge over what stands in front of the batten below it."""
+    under = cut.arrises[row, 0, 1]
+    starter = np.array([p.vertices[:, 1].max() if p.kind is Kind.STARTER else -np.inf for p in cut.parts])
+    under = np.maximum(under, np.where(cut.below[row] >= 0, starter[cut.below[row]], -np.inf))
+    lower = cut.below_cut[row]
+    under = np.maximum(under, np.where(lower >= 0, cut.arrises[lower, 2:, 1].max(axis=1), -np.inf))
+    return np.asarray(cut.arrises[row, 3, 1] - under)
 
 
 def _level(cut: Seats, doubtful: Bools) -> Floats:
@@ -148,7 +184,9 @@ def _level(cut: Seats, doubtful: Bools) -> Floats:
             continue
         row = row[butt[row] >= butt[row].max() - RIPPED]
         sound = row[~doubtful[row]]
-        off = height[row] - np.median(height[sound if len(sound) else row])
+        known = np.sort(height[sound if len(sound) else row])
+        # Of two boards no height half-way between them is the course's: one of the two is.
+        off = height[row] - known[(len(known) - 1) // 2]
         level[row] = np.where(np.abs(off) <= A_RIP, off, np.nan)
     return level
 

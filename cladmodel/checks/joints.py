@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil, isfinite
 
+import shapely
+
+from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
-from cladmodel.model import Kind, Model, Part
+from cladmodel.checks.tributary import shadow
+from cladmodel.model import Kind, Layer, Model, Part
+from cladmodel.solids.sections import section_polygons
 
 NAME = "joints"
 
@@ -19,6 +23,21 @@ them: an opening's trims are wider. [mm]"""
 
 SAME_COLUMN = 50.0
 """Joints nearer to each other along the wall than this stand over each other on one batten. [mm]"""
+
+NEAR = 300.0
+"""Battens looked at about a board's end: a wide one, doubled. [mm]"""
+
+BEHIND = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.BATTENS)
+"""What covers nothing; nor does a cover fillet, which stands off the boards it hides."""
+
+LACKING = 0.2
+"""Share of a board's height, lapped above and below, that lies bare where it is lacking: half or more. [-]"""
+
+STOPS = (Kind.POST, Kind.SIDE_TRIM)
+"""What boards stop at."""
+
+Box = tuple[float, float, float, float]
+"""Left, right, bottom, top. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,42 +84,74 @@ def joints(model: Model, wall: str) -> list[Joint]:
     list of Joint
         By course, then from left to right.
     """
-    battens = [_box(p) for p in model.of_kind(Kind.BATTEN, wall=wall)]
+    battens = [(p, _box(p)) for p in model.of_kind(Kind.BATTEN, wall=wall)]
+    stops = [_box(p) for p in model.of_kind(*STOPS, wall=wall)]
     found: list[Joint] = []
-    courses: dict[int, list[Part]] = {}
-    for board in model.of_kind(Kind.BOARD, wall=wall):
-        courses.setdefault(board.course or 0, []).append(board)
-    behind_at: dict[float, list[tuple[float, float]]] = {}
-    for course in sorted(courses):
-        row = sorted(courses[course], key=lambda p: float(p.vertices[:, 0].min()))
-        boxes = [_box(p) for p in row]
-        starts = [box[0] for box in boxes]
+    for row in _rows(model, wall):
+        boxes = [_box(board) for board in row]
         for index, (left, a) in enumerate(zip(row, boxes, strict=True)):
-            first = bisect_left(starts, a[1] - 2 * JOINT_REACH)
-            last = bisect_right(starts, a[1] + 2 * JOINT_REACH)
-            for other in range(max(first, index + 1), last):
-                b = boxes[other]
+            for other, (right, b) in enumerate(zip(row, boxes, strict=True)):
                 low, high = max(a[2], b[2]), min(a[3], b[3])
-                if abs(b[0] - a[1]) > JOINT_REACH or low >= high:
+                if other <= index or b[0] - a[1] < -JOINT_REACH or low >= high:
+                    continue
+                if b[0] - a[1] > JOINT_REACH and (
+                    _parted(a, b, [*boxes, *stops]) or not _bare(model, wall, (a[1], b[0], low, high))
+                ):
                     continue
                 y = (low + high) / 2
-                if y not in behind_at:
-                    behind_at[y] = _merged([(t[0], t[1]) for t in battens if t[2] <= y <= t[3]])
-                behind = behind_at[y]
                 found.append(
                     Joint(
                         left=left,
-                        right=row[other],
+                        right=right,
                         x=(a[1] + b[0]) / 2,
                         y=y,
                         gap=b[0] - a[1],
-                        bearing=min(_under(behind, a[1], -1), _under(behind, b[0], 1)),
+                        bearing=min(
+                            _under(_behind(battens, a[1], y), a[1], -1),
+                            _under(_behind(battens, b[0], y), b[0], 1),
+                        ),
                     )
                 )
     return found
 
 
-def _box(part: Part) -> tuple[float, float, float, float]:
+def _rows(model: Model, wall: str) -> list[list[Part]]:
+    """Boards of each course from the foot up, from left to right."""
+    courses: dict[int, list[Part]] = {}
+    for board in model.of_kind(Kind.BOARD, wall=wall):
+        courses.setdefault(board.course or 0, []).append(board)
+    return [sorted(courses[c], key=lambda p: float(p.vertices[:, 0].min())) for c in sorted(courses)]
+
+
+def _bare(model: Model, wall: str, space: Box) -> bool:
+    """Whether a board is lacking there, not cut away by a sloping foot nor left out where others cover it."""
+    whole = shapely.box(space[0], space[2], space[1], space[3])
+    clad = whole.intersection(shapely.Polygon(model.wall_by_name[wall].outline))
+    near = [p for p in model.parts if p.wall == wall and p.layer not in BEHIND and p.kind is not Kind.FILLET]
+    near = [p for p in near if _over(_box(p), space)]
+    return bool(clad.difference(shapely.union_all([shadow(p) for p in near])).area > LACKING * whole.area)
+
+
+def _over(box: Box, space: Box) -> bool:
+    return box[0] < space[1] and box[1] > space[0] and box[2] < space[3] and box[3] > space[2]
+
+
+def _parted(a: Box, b: Box, others: list[Box]) -> bool:
+    """Whether something stands between two boards: another board, or an opening's trims."""
+    low, high = max(a[2], b[2]), min(a[3], b[3])
+    return any(o[0] < b[0] and o[1] > a[1] and o[2] < high and o[3] > low for o in others if o not in (a, b))
+
+
+def _behind(battens: list[tuple[Part, Box]], x: float, y: float) -> list[tuple[float, float]]:
+    """Battens near a place, as they are cut at its height: left and right of each. [mm]"""
+    near = [p for p, box in battens if box[0] - NEAR < x < box[1] + NEAR and box[2] <= y <= box[3]]
+    cut = [polygon.bounds for _, polygon in section_polygons(near, y=y)]
+    if not cut:  # none near: the nearest says how far off it is
+        cut = [(box[0], 0.0, box[1], 0.0) for _, box in battens if box[2] <= y <= box[3]]
+    return _merged([(c[0], c[2]) for c in cut])
+
+
+def _box(part: Part) -> Box:
     """Left, right, bottom, top. [mm]"""
     low, high = part.vertices.min(axis=0), part.vertices.max(axis=0)
     return float(low[0]), float(high[0]), float(low[1]), float(high[1])
@@ -134,7 +185,7 @@ def check_joints(model: Model, rules: Rules) -> Iterator[Finding]:
     ----------
     model : Model
     rules : Rules
-        `bearing`, `joint_gap`, `stagger`, `column_rest`.
+        `bearing`, `joint_gap`, `end_gap`, `stagger`, `column_rest`.
     """
     for wall in model.walls:
         if not model.of_kind(Kind.BOARD, wall=wall.name):
@@ -144,6 +195,7 @@ def check_joints(model: Model, rules: Rules) -> Iterator[Finding]:
         nearest: tuple[float, Joint, Joint] | None = None
         for joint in found:
             faults += _alone(joint, rules)
+        faults += _short_ends(model, wall.name, rules)
         by_course: dict[int, list[Joint]] = {}
         for joint in found:
             by_course.setdefault(joint.course, []).append(joint)
@@ -193,6 +245,58 @@ def _alone(joint: Joint, rules: Rules) -> Iterator[tuple[object, float, Finding]
                 "Cut the board longer.",
             ),
         )
+
+
+def _short_ends(model: Model, wall: str, rules: Rules) -> Iterator[tuple[object, float, Finding]]:
+    """Board ends that stop well short of the post or trim they should meet."""
+    stops = [(p, _box(p), *_depth(p)) for p in around(model, wall, *STOPS)]
+    for row in _rows(model, wall):
+        boxes = [_box(board) for board in row]
+        for board, box in zip(row, boxes, strict=True):
+            back, front = _depth(board)
+            beside = [
+                s for s in stops if s[1][2] < box[3] and s[1][3] > box[2] and s[2] < front and s[3] > back
+            ]
+            for way in (-1, 1):
+                end = box[1] if way > 0 else -box[0]
+                ahead = [(_near_side(s[1], way) - end, s[0]) for s in beside if _near_side(s[1], way) > end]
+                if not ahead:
+                    continue
+                gap, stop = min(ahead, key=lambda pair: pair[0])
+                space = (end, end + gap) if way > 0 else (-end - gap, -end)
+                if gap <= rules.end_gap.value + EXACT:
+                    continue
+                edge = [(x, x, box[2], box[3]) for x in space]
+                if not _parted(edge[0], edge[1], boxes) and _bare(model, wall, (*space, box[2], box[3])):
+                    yield (board.mark, "end", way), gap, _short_end(board, stop, end * way, gap, rules)
+
+
+def _depth(part: Part) -> tuple[float, float]:
+    """Back and front of a piece. [mm]"""
+    return float(part.vertices[:, 2].min()), float(part.vertices[:, 2].max())
+
+
+def _near_side(box: Box, way: int) -> float:
+    """The side of a box that is met first, going to the right (1) or to the left (-1)."""
+    return box[0] if way > 0 else -box[1]
+
+
+def _short_end(board: Part, stop: Part, x: float, gap: float, rules: Rules) -> Finding:
+    low, high = board.vertices.min(axis=0), board.vertices.max(axis=0)
+    return Finding(
+        check=NAME,
+        verdict=Verdict.FAIL,
+        wall=board.wall,
+        mark=board.mark,
+        other=stop.mark,
+        where=point(x, (low[1] + high[1]) / 2, high[2]),
+        measured=gap,
+        limit=rules.end_gap.value,
+        unit=rules.end_gap.unit,
+        basis=rules.end_gap.basis,
+        remedy="Cut the board longer.",
+        text=f"Board {board.mark} ends {gap:.1f} mm short of {stop.kind} {stop.mark}.",
+    )
 
 
 def _stagger(below: Joint, above: Joint, apart: float, rules: Rules) -> Finding:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
 
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.checks.seats import Seats, seats
+from cladmodel.checks.tributary import shadow
 from cladmodel.model import Model
-from cladmodel.solids.measure import Floats, Ints
+from cladmodel.solids.measure import Bools, Floats, Ints
 
 NAME = "lap"
 
@@ -41,9 +43,19 @@ def laps(cut: Seats) -> tuple[Ints, Floats, Floats]:
     along = np.einsum("ij,ij->i", lower[:, 3] - upper[:, 0], back)
     # Two boards with an opening between them, one cut off below it and one above: not a lap.
     parted = (along < 0) & ~(cut.whole_top[cut.below_cut[row]] & cut.whole_butt[row])
+    parted[parted] = ~_backed(cut, row[parted])
     row, along = row[~parted], along[~parted]
     upright = cut.arrises[cut.below_cut[row], 2, 1] - cut.arrises[row, 0, 1]
     return row, along, upright
+
+
+def _backed(cut: Seats, row: Ints) -> Bools:
+    """Whether there is membrane behind the place between a board and the one below it, row by row."""
+    if not len(row):
+        return np.zeros(0, np.bool_)
+    behind = shapely.union_all([shadow(part) for part in cut.membrane])
+    middle = (cut.arrises[row, 0, 1] + cut.arrises[cut.below_cut[row], 3, 1]) / 2
+    return np.asarray(shapely.contains_xy(behind, cut.x[row], middle), np.bool_)
 
 
 def check_lap(model: Model, rules: Rules) -> Iterator[Finding]:

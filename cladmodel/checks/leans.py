@@ -12,9 +12,9 @@ from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
 from cladmodel.solids.measure import Floats, gather, normals
 
-BACK = -0.9
-"""A triangle whose unit normal runs into the wall by more than this belongs to a board's back; edges and
-ends are square to it within the steepest lean there is. [-]"""
+BACK = -0.75
+"""A triangle whose unit normal runs into the wall by more than this belongs to a board's back, up to a lean
+of 41 deg; its edges and ends are square to it, and short of that. [-]"""
 
 NEIGHBOURS = 4
 """Courses a board is compared with, nearest first: one wrong board in four cannot shift a median. [-]"""
@@ -88,18 +88,20 @@ def off_by(boards: list[Part], lean: Floats) -> Floats:
     """
     off = uneven(boards, lean)
     first = np.array([board.course == 1 for board in boards])
-    rest = np.median(lean if first.all() else lean[~first])
+    known = lean if first.all() else lean[~first]
+    known = known[np.isfinite(known)]
+    rest = np.median(known) if len(known) else np.nan
     return np.where(first & (np.abs(lean - rest) > np.abs(off)), lean - rest, off)
 
 
 def _median_of_others(values: Floats, own: Floats) -> Floats:
     """Median of some values less one of them, for each of `own` in turn, from a single sorting."""
-    if np.isnan(values).any():
+    ordered = np.sort(values[np.isfinite(values)])  # one board lying flat says nothing of the others
+    if len(ordered) < 2:
         return np.full(len(own), np.nan)
-    ordered = np.sort(values)
     left_out = np.searchsorted(ordered, own)
-    upper = (len(values) - 1) // 2
-    lower = upper if len(values) % 2 == 0 else upper - 1
+    upper = (len(ordered) - 1) // 2
+    lower = upper if len(ordered) % 2 == 0 else upper - 1
     one, two = (ordered[np.where(k < left_out, k, k + 1)] for k in (lower, upper))
     return np.asarray((one + two) / 2)
 
@@ -115,6 +117,6 @@ def off_lean(model: Model, rules: Rules) -> frozenset[str]:
     marks: set[str] = set()
     for wall in model.walls:
         boards = model.of_kind(Kind.BOARD, wall=wall.name)
-        off = np.abs(uneven(boards, leans(boards))) > rules.tilt_most.value + EXACT
-        marks.update(boards[i].mark for i in np.flatnonzero(off))
+        even = np.abs(uneven(boards, leans(boards))) <= rules.tilt_most.value + EXACT
+        marks.update(boards[i].mark for i in np.flatnonzero(~even))
     return frozenset(marks)

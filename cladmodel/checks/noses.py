@@ -11,7 +11,7 @@ from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_ea
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.model import Kind, Model, Part
-from cladmodel.solids.measure import bounds, gather
+from cladmodel.solids.measure import bounds, extent_at, gather
 from cladmodel.solids.near import boxes_met
 
 NAME = "noses"
@@ -19,6 +19,9 @@ NAME = "noses"
 STOPS_AGAINST = 30.0
 """A board end within this of a post or side trim stops against it; fitting gaps are 5-8. A post or trim whose
 front is this far behind the board's back is not one for it to stop against. [mm]"""
+
+INSIDE = 0.01
+"""How far inside a piece's end its front is looked for. [mm]"""
 
 
 def check_noses(model: Model, rules: Rules) -> Iterator[Finding]:
@@ -69,8 +72,14 @@ def _meeting(boards: list[Part], stops: list[Part]) -> Iterator[tuple[Part, Part
 
 
 def _proud(board: Part, stop: Part) -> float:
-    """How far the front of a post or trim stands out beyond the board's nose. [mm]"""
-    return float(stop.vertices[:, 2].max() - board.vertices[:, 2].max())
+    """How far the front of a post or trim stands out beyond the board's nose, where the nose is. [mm]"""
+    nose = board.vertices[int(board.vertices[:, 2].argmax())]
+    low, high = stop.vertices[:, 1].min(), stop.vertices[:, 1].max()
+    # A nose above or below the piece is held to the piece's nearer end.
+    height = min(max(float(nose[1]), float(low) + INSIDE), float(high) - INSIDE)
+    reach = extent_at(stop, 1, height, 2)
+    front = stop.vertices[:, 2].max() if reach is None else reach[1]
+    return float(front - nose[2])
 
 
 def _finding(board: Part, stop: Part, proud: float, rules: Rules) -> Finding:

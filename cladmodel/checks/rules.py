@@ -60,6 +60,10 @@ class Rules:
         Least length of batten under each board end at a butt joint.
     joint_gap : Limit
         Most gap at a butt joint.
+    end_gap : Limit
+        Most gap between a board's end and the post or trim it stops at.
+    bare : Limit
+        Most width of a place where nothing covers the membrane.
     stagger : Limit
         Least distance to a joint in the next course.
     column_rest : Limit
@@ -109,6 +113,8 @@ class Rules:
     )
     bearing: Limit = Limit(value=20.0, basis="nail at least 20 from a board's end (TRADA 2022, p. 117)")
     joint_gap: Limit = Limit(value=8.0, basis=f"5-8 at ends, {COMMON}")
+    end_gap: Limit = Limit(value=30.0, basis=f"fitting gaps are 5-8, and 20 at most, {COMMON}")
+    bare: Limit = Limit(value=60.0, basis=f"gaps left for air at sills and heads are narrower, {COMMON}")
     stagger: Limit = Limit(value=600.0, basis=f"one stud bay, {COMMON}")
     column_rest: Limit = Limit(value=3.0, unit="courses", basis=COMMON)
     nail_clearance: Limit = Limit(value=3.0, basis=f"room for the board below to swell, {COMMON}")

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from bisect import bisect_right, insort
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -32,15 +32,30 @@ ALIKE = 0.01
 LEVEL = 0.035
 """Slope up to which an edge is a board's own butt or top edge: 2 deg. Steeper, it is a rake cut. [-]"""
 
+STEEP = 5.0
+"""Slope from which an edge is a board's end, not a rake cut: 79 deg. [-]"""
+
+CARRIED = 45.0
+"""A course's own packer that ends no further than this below its top edge carries it: under a rake it is cut
+square, at the height of the lower side of the cut. [mm]"""
+
+BESIDE = 0.05
+"""A notch is cut this far to either side of its corners: inside it, and beside it. [mm]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Seats:
     """Every board in every upright cut of a wall, from left to right, then upward.
 
+    Cuts at battens come first. Those beside the corners of notched or raked boards, through these and the
+    boards above and below alone, come after them: laps are measured there too, bearing is not.
+
     Attributes
     ----------
     parts : tuple of Part
         What was cut: boards and all that they bear on.
+    membrane : tuple of Part
+        What lies behind them: none of it in an opening.
     x : (n,) float
         Where each cut stands. [mm]
     board : (n,) int
@@ -58,12 +73,18 @@ class Seats:
     below_cut : (n,) int
         Row of the board below in this same cut; -1 if it bears on no board here.
     along_butt, along_top : (n,) bool
-        Whether the cut is between the ends of the board's own butt and top edge, not out on a slanting end.
+        Whether the cut is between the ends of the board's own butt and top edge, or in a notch sawn level,
+        not out on a slanting end.
     whole_butt, whole_top : (n,) bool
         Whether the board is there cut on those edges, not in a notch.
+    end_top : (n,) bool
+        Whether its top is there on its end, in a wall out of square.
+    at_batten : (n,) bool
+        Whether the cut is one of those at battens.
     """
 
     parts: tuple[Part, ...]
+    membrane: tuple[Part, ...]
     x: Floats
     board: Ints
     arrises: Floats
@@ -76,6 +97,8 @@ class Seats:
     along_top: Bools
     whole_butt: Bools
     whole_top: Bools
+    end_top: Bools
+    at_batten: Bools
 
     def mark(self, row: int | np.integer[Any]) -> str:
         """Mark of the board in one row."""
@@ -114,13 +137,22 @@ def _cut(model: Model, wall: str) -> Seats:
     owner: list[int] = []
     points: list[Floats] = []
     planes = _planes(parts)
-    for at, met in zip(planes, _met(soup, planes), strict=True):
+    cuts = [*zip(planes, _met(soup, planes), strict=True), *_beside(parts, planes)]
+    for at, met in cuts:
         for ring in rings(soup, 0, at, faces_of(soup, met)[1]):
             if ring.area > 0:
                 x.append(at)
                 owner.append(ring.part)
                 points.append(ring.points)
-    return _measure(tuple(parts), np.array(x), np.array(owner, np.int64), points)
+    done = _measure(tuple(parts), np.array(x), np.array(owner, np.int64), points)
+    bears = np.isin(done.x, planes)
+    return replace(
+        done,
+        at_batten=bears,
+        membrane=tuple(model.of_kind(Kind.MEMBRANE, wall=wall)),
+        bottom=np.where(bears, done.bottom, np.nan),
+        top=np.where(bears, done.top, np.nan),
+    )
 
 
 def _met(soup: Soup, planes: Sequence[float]) -> list[Ints]:
@@ -145,13 +177,39 @@ def _planes(parts: Sequence[Part]) -> list[float]:
     return sorted(set(planes))
 
 
+def _beside(parts: Sequence[Part], planes: Sequence[float]) -> list[tuple[float, Ints]]:
+    """Cuts on both sides of every corner between a board's ends, through it and its neighbours alone."""
+    courses: dict[int, list[int]] = {}
+    for index, part in enumerate(parts):
+        if part.kind is Kind.BOARD and part.course is not None:
+            courses.setdefault(part.course, []).append(index)
+    spans = {
+        i: (float(parts[i].vertices[:, 0].min()), float(parts[i].vertices[:, 0].max()))
+        for own in courses.values()
+        for i in own
+    }
+    found: dict[float, set[int]] = {}
+    for course, own in courses.items():
+        for index in own:
+            low, high = spans[index]
+            for corner in np.unique(np.round(parts[index].vertices[:, 0], 3)):
+                for at in (float(corner) - BESIDE, float(corner) + BESIDE):
+                    if low + 2 * BESIDE < at < high - 2 * BESIDE:
+                        near = (i for c in (course - 1, course, course + 1) for i in courses.get(c, ()))
+                        found.setdefault(at, set()).update(i for i in near if spans[i][0] < at <= spans[i][1])
+    taken = set(planes)
+    return [(at, np.array(sorted(own))) for at, own in sorted(found.items()) if at not in taken]
+
+
 def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Floats]) -> Seats:
     kind = [parts[p].kind for p in owner]
     starts = np.cumsum([0, *(len(p) for p in points)])[:-1]
     rise = np.concatenate(points)[:, 1] if points else np.empty(0)
     low, high = np.minimum.reduceat(rise, starts), np.maximum.reduceat(rise, starts)
     row_of: list[int] = [i for i, k in enumerate(kind) if k is Kind.BOARD]
-    row_of.sort(key=lambda i: (x[i], low[i]))
+    # Cuts stand in the order they were made: those at battens from left to right, then the others.
+    turn = {at: n for n, at in enumerate(dict.fromkeys(x.tolist()))}
+    row_of.sort(key=lambda i: (turn[float(x[i])], low[i]))
     arrises = {i: _arrises(points[i]) for i in row_of}
     # What a board is compared with: by the plane and the kind, boards by their course as well.
     alike: dict[tuple[float, Kind, int | None], list[int]] = {}
@@ -166,16 +224,23 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
         starters = alike.get((at, Kind.STARTER, None), [])
         below_pairs += [(row, j) for j in _below(i, boards, starters, low, high)]
         top = arrises[i][3][1]
-        backing = alike.get((at, Kind.BATTEN, None), []) + alike.get((at, Kind.PACKER, None), [])
-        behind_pairs += [(row, j) for j in sorted(backing) if low[j] <= top <= high[j] + ALIKE]
+        battens, packers = (alike.get((at, k, None), []) for k in (Kind.BATTEN, Kind.PACKER))
+        backing = [j for j in battens if low[j] <= top <= high[j] + ALIKE]
+        backing += [
+            j
+            for j in packers
+            if parts[owner[j]].course in (course, None) and low[j] <= top <= high[j] + CARRIED
+        ]
+        behind_pairs += [(row, j) for j in sorted(backing)]
     cuts = [points[i] for i in row_of]
     below, bottom = _nearest(below_pairs, cuts, points)
     behind, top_space = _nearest(behind_pairs, cuts, points)
     row_number = {i: row for row, i in enumerate(row_of)}
     corners = np.array([arrises[i] for i in row_of]).reshape(-1, 4, 2)
-    along, whole = _edges(parts, owner[row_of], x[row_of], corners)
+    along, whole, ends = _edges(parts, owner[row_of], x[row_of], corners)
     return Seats(
         parts=parts,
+        membrane=(),
         x=x[row_of],
         board=owner[row_of],
         arrises=corners,
@@ -188,20 +253,24 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
         along_top=along[1],
         whole_butt=whole[0],
         whole_top=whole[1],
+        end_top=ends[1],
+        at_batten=np.ones(len(row_of), np.bool_),
     )
 
 
-def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tuple[Bools, Bools]:
+def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tuple[Bools, Bools, Bools]:
     """Hold each cut to its board's own butt and top edge.
 
     Returns
     -------
     along, whole : (2, n) bool
-        Butt, then top: within the edge's length, and on it.
+        Butt, then top: within the edge's length or on a level notch beside it, and on the edge itself.
+    ends : (2, n) bool
+        Out on the board's end.
     """
-    along, whole = np.zeros((2, len(board)), np.bool_), np.zeros((2, len(board)), np.bool_)
+    along, whole, ends = (np.zeros((2, len(board)), np.bool_) for _ in range(3))
     if not len(board):
-        return along, whole
+        return along, whole, ends
     order = np.argsort(board, kind="stable")
     each, first = np.unique(board[order], return_index=True)
     for index, row in zip(each, np.split(order, first[1:]), strict=True):
@@ -214,10 +283,34 @@ def _edges(parts: Sequence[Part], board: Ints, x: Floats, arrises: Floats) -> tu
         for edge, (low, high) in enumerate(_long_edges(outline)):
             share = (x[row] - low[0]) / (high[0] - low[0])
             height = arrises[row, 0 if edge == 0 else 3][:, ::-1] @ up
-            along[edge, row] = (share >= 0) & (share <= 1)
+            within = (share >= 0) & (share <= 1)
             on = np.abs(low[1] + share * (high[1] - low[1]) - height) <= ALIKE
-            whole[edge, row] = along[edge, row] & on
-    return along, whole
+            whole[edge, row] = within & on
+            along[edge, row] = within
+            past = row[~within]
+            if len(past):
+                back = out < out.min() + ALIKE
+                level, end = _outline_there(parts[index], back, up, x[past], height[~within])
+                along[edge, past] = level
+                ends[edge, past] = end
+    return along, whole, ends
+
+
+def _outline_there(part: Part, back: Bools, up: Floats, x: Floats, height: Floats) -> tuple[Bools, Bools]:
+    """Whether the outline of a board's back is level at some x and heights, and whether that is its end.
+
+    Level, it is a notch sawn out at the end; too steep for a rake, it is the end itself.
+    """
+    corner = np.sort(part.faces[back[part.faces].all(axis=1)][:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    edge, times = np.unique(corner, axis=0, return_counts=True)
+    one, two = (part.vertices[edge[times == 1][:, k]] for k in (0, 1))
+    along, rise = two[:, 0] - one[:, 0], (two[:, 1:] - one[:, 1:]) @ up
+    low, high = np.minimum(one[:, 0], two[:, 0]), np.maximum(one[:, 0], two[:, 0])
+    share = (x[:, None] - one[:, 0]) / np.where(along == 0, 1.0, along)
+    met = np.abs(one[:, 1:] @ up + share * rise - height[:, None]) <= ALIKE
+    met &= (low <= x[:, None]) & (x[:, None] <= high)
+    level, steep = np.abs(rise) <= ALIKE, np.abs(rise) > STEEP * np.abs(along)
+    return np.asarray((met & level).any(axis=1)), np.asarray((met & steep).any(axis=1))
 
 
 def _long_edges(points: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:

@@ -20,6 +20,9 @@ Common practice, no source. [mm]"""
 TOP_RISE = 5.0
 """A leaning board's front top corner stands at most this much above the back one. [mm]"""
 
+INSET = 0.01
+"""How far off a corner a height is taken. [mm]"""
+
 
 def check_slivers(model: Model, rules: Rules) -> Iterator[Finding]:
     """Measure how long each board is and how much height it keeps all along.
@@ -38,7 +41,7 @@ def check_slivers(model: Model, rules: Rules) -> Iterator[Finding]:
         narrowest, shortest = np.inf, np.inf
         for board in boards:
             length = float(np.ptp(board.vertices[:, 0]))
-            height, x = _narrowest(board)
+            height, x = _narrowest(board, rules.least_rip.value)
             narrowest, shortest = min(narrowest, height), min(shortest, length)
             if height < rules.least_rip.value - EXACT:
                 text = f"Board {board.mark} is only {height:.0f} mm high at x {x:.0f}."
@@ -79,21 +82,32 @@ def _fault(board: Part, text: str, measured: float, limit: Limit, x: float) -> F
     )
 
 
-def _narrowest(board: Part) -> tuple[float, float]:
+def _narrowest(board: Part, least: float) -> tuple[float, float]:
     """Least height, up the board, that a stretch of at least `RUNS_ON` keeps to, and where. [mm]
 
-    Between two neighbouring corners the height changes evenly, so that a stretch's greatest height is
-    at one of its ends.
+    Between two neighbouring corners the height changes evenly, so that its greatest there is at one of
+    them. Neighbouring stretches too low each for itself count as one strip, as high as the highest.
     """
     corners = np.unique(np.round(board.vertices[:, 0], 3))
-    spans = [(a, b) for a, b in itertools.pairwise(corners) if b - a >= RUNS_ON]
-    if not spans:
-        spans = [(float(corners[0]), float(corners[-1]))]
-    inset = 0.01
-    places = np.array([x for a, b in spans for x in (a + inset, b - inset)])
+    spans = list(itertools.pairwise(corners.tolist()))
+    inset = np.minimum(INSET, np.diff(corners) / 4)
+    places = np.column_stack([corners[:-1] + inset, corners[1:] - inset]).ravel()
     heights = _heights(board, places).reshape(-1, 2).max(axis=1)
-    least = int(np.argmin(heights))
-    return float(heights[least]), float(np.mean(spans[least]))
+    strips: list[tuple[float, float, float]] = []
+    joined = False
+    for (a, b), height in zip(spans, heights.tolist(), strict=True):
+        low = height < least - EXACT
+        if low and joined:
+            first, _, highest = strips.pop()
+            strips.append((first, b, max(highest, height)))
+        else:
+            strips.append((a, b, height))
+        joined = low
+    strips = [s for s in strips if s[1] - s[0] >= RUNS_ON] or [
+        (float(corners[0]), float(corners[-1]), float(heights.max()))
+    ]
+    a, b, height = min(strips, key=lambda strip: strip[2])
+    return height, (a + b) / 2
 
 
 def _heights(board: Part, places: Floats) -> Floats:

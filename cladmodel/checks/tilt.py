@@ -65,14 +65,16 @@ def _fault(board: Part, lean: float, off: float, rules: Rules) -> Finding:
         wall=board.wall,
         mark=board.mark,
         where=_middle(board),
-        measured=abs(off),
+        measured=abs(off) if np.isfinite(off) else None,
         limit=limit.value,
         unit="deg",
         basis=limit.basis,
         remedy="Make the starter the thickness that gives course 1 the lean of the others."
         if first
         else "Hang the board again; behind a ripped board put a packer.",
-        text=f"Board {board.mark} leans {lean:.2f} deg, {abs(off):.2f} deg {way} than {beside}.",
+        text=f"Board {board.mark} leans {lean:.2f} deg, {abs(off):.2f} deg {way} than {beside}."
+        if np.isfinite(off)
+        else f"Board {board.mark} lies so far over that its lean off {beside} cannot be told.",
     )
 
 

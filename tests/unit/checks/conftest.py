@@ -16,7 +16,7 @@ from cladmodel.checks.run import run_checks
 from cladmodel.model import Fastener, Fixings, Kind, Model, Part, Use, Wall
 from cladmodel.solids.plates import Plate, frame, lift
 
-LENGTH, COURSES, HEAD = 2400.0, 6, 900.0
+LENGTH, COURSES, HEAD = 2400.0, 6, 870.0
 WIDTH, BUTT, THIN, GAUGE = 170.0, 22.0, 9.0, 131.0
 STARTER_HEIGHT = 25.0
 LEFT_EDGES = (0.0, 575.0, 1150.0, 1200.0, 1740.0, 1790.0, 2350.0)

@@ -30,13 +30,13 @@ def test_sound(bench):
 def test_too_little_bearing(bench):
     """30 to the left: 18.5 of batten under the left board's end."""
     model = shifted(bench, ["02a", "02b"], -30.0)
-    (finding,) = check_joints(model, bench.limit(bearing=20.0, stagger=0.0))
+    (finding,) = check_joints(model, bench.limit(bearing=20.0, stagger=0.0, end_gap=100.0))
     assert (finding.verdict, finding.mark) == ("fail", "02a")
     assert finding.measured == pytest.approx(18.5, abs=1e-9)
 
 
 def test_off_its_batten(bench):
-    (finding,) = check_joints(shifted(bench, ["02a", "02b"], -80.0), bench.rules)
+    (finding,) = check_joints(shifted(bench, ["02a", "02b"], -80.0), bench.limit(end_gap=100.0))
     assert finding.measured == pytest.approx(-31.5, abs=1e-9)
     assert "is not on a batten" in finding.text
 
@@ -70,8 +70,8 @@ def test_stagger(bench):
 def test_a_column_is_rested(bench):
     """Course 4's joint brought over course 2's."""
     model = shifted(bench, ["04a", "04b"], -590.0)
-    assert [f.verdict for f in check_joints(model, bench.limit(column_rest=2.0))] == ["ok"]
-    (finding,) = check_joints(model, bench.rules)
+    assert [f.verdict for f in check_joints(model, bench.limit(column_rest=2.0, end_gap=600.0))] == ["ok"]
+    (finding,) = check_joints(model, bench.limit(end_gap=600.0))
     assert finding.verdict == "fail"
     assert finding.measured == 2.0
     assert "stands over" in finding.text
