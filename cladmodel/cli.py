@@ -118,7 +118,7 @@ def _named(scenes: list[Path] | None) -> list[Path]:
 
 
 def _explain(name: str) -> None:
-    from cladmodel.checks.explain import EXPLANATIONS
+    from cladmodel.checks.explain import EXPLANATIONS, thresholds_text
     from cladmodel.errors import OutputError
 
     found = EXPLANATIONS.get(name)
@@ -129,6 +129,8 @@ def _explain(name: str) -> None:
         f"{name}\n  measures  {found.measures}\n  how       {found.how}\n  formula   {found.formula}\n"
         f"  source    {found.source}\n  to do     {found.remedy}"
     )
+    for line in thresholds_text(name).splitlines():
+        print(f"  limit     {line}")
 
 
 @app.command()

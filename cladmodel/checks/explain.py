@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cladmodel.checks.thresholds import THRESHOLDS, Threshold
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Explanation:
@@ -32,7 +34,7 @@ EXPLANATIONS: dict[str, Explanation] = {
     ),
     "lap": Explanation(
         measures="How far each board covers the one below it.",
-        how="The solids are cut plumb at every batten. Along the lower board's back, from its top back arris to "
+        how="The solids are cut plumb at every batten and on both sides of every notch. Along the lower board's back, from its top back arris to "
         "the upper board's bottom back arris.",
         formula="For equal courses w - g cos(tilt).",
         source="Least lap is a field of the scene, since sources disagree: Ontario building code 9.27.6 (25, or "
@@ -56,7 +58,7 @@ EXPLANATIONS: dict[str, Explanation] = {
         remedy="Hang the board on its rod mark so that it just touches; pack a cut top edge.",
     ),
     "cavity": Explanation(
-        measures="The clear depth from membrane to board backs, and whether every bay is open from foot to head.",
+        measures="The clear depth from membrane to board backs, whether every bay is open from foot to head, and whether anything covers the membrane everywhere.",
         how="Rays outward from the membrane; each bay is walked upward and must stay open except for the vent strip.",
         formula="distance to the first surface along the wall's normal.",
         source="least depth is a field of the scene: 19 (gov.scot), 21 (TDCA), 15-50 (NHBC), 20 (NZ); narrowest "
@@ -64,8 +66,8 @@ EXPLANATIONS: dict[str, Explanation] = {
         remedy="Thicker battens; clear or cut away what closes a bay.",
     ),
     "joints": Explanation(
-        measures="Butt joints: on a battens' bearing at each side, gap, stagger, and rest between joints in a column.",
-        how="From the ends of neighbouring boards of one course and the battens behind them.",
+        measures="Butt joints: on a batten's bearing at each side, gap, stagger, and rest between joints in a column; and whether boards reach the posts and trims they stop at.",
+        how="From the ends of neighbouring boards of one course and the battens behind them, as these are cut half-way up the boards.",
         formula="length of batten under each end; distances between joint lines.",
         source="nail 20 from a board's end (TRADA 2022, p. 117); stagger and rest are common practice, no source",
         remedy="Move a joint to another batten, or double the batten.",
@@ -81,7 +83,7 @@ EXPLANATIONS: dict[str, Explanation] = {
     ),
     "noses": Explanation(
         measures="How much posts and trims stand prouder than the noses of the boards that stop against them.",
-        how="The furthest point of each board against the front of the piece it meets.",
+        how="The furthest point of each board against the front of the piece it meets, at that point's height.",
         formula="difference of the two distances from the batten face.",
         source="2 mm, a shadow line: common practice, no source",
         remedy="A thicker post or trim, or thinner boards.",
@@ -110,7 +112,7 @@ EXPLANATIONS: dict[str, Explanation] = {
     ),
     "clearance": Explanation(
         measures="The lowest timber above finished ground.",
-        how="The lowest vertex of boards, starter, battens, posts and trims.",
+        how="The lowest vertex of boards, starter, battens, packers, posts, trims, sills and fillets.",
         formula="height above the ground line under it.",
         source="150 UK common practice, from memory; 100-175 (NZ E2/AS1 table 18)",
         remedy="Raise the foot or lower the ground.",
@@ -118,7 +120,7 @@ EXPLANATIONS: dict[str, Explanation] = {
     "air": Explanation(
         measures="Free area of the gaps at foot, head, sills and opening heads, per metre and per bay, and the "
         "narrowest place of each bay's way for the air.",
-        how="Slots and gaps are measured on the solids between neighbouring battens.",
+        how="Slots and gaps are measured on the solids between neighbouring battens; what lies on a strip closes its slots.",
         formula="open area / length of wall.",
         source="sources disagree and the scene chooses: NZ E2/AS1 9.1.8.3 (1000 mm2/m), Scotland, masonry (300 mm2 at "
         "1.2 m), BS 8200:1985 (5000 mm2/m over a 10 mm path)",
@@ -157,3 +159,64 @@ EXPLANATIONS: dict[str, Explanation] = {
     ),
 }
 """By the check's name; every check has one."""
+
+
+def thresholds_text(name: str) -> str:
+    """The thresholds of one check, a line each.
+
+    Parameters
+    ----------
+    name : str
+    """
+    return "\n".join(f"{own.rule}: {own.quantity}: {_said(own)} ({_basis(own)})" for own in THRESHOLDS[name])
+
+
+def checks_markdown() -> str:
+    """The document on checks: all thresholds in one table, then how each check measures."""
+    lines = [
+        _HEAD,
+        "| check | rule | what is measured | gives | set by | no promise within |",
+        f"{'| --- ' * 6}|",
+    ]
+    for name, own in THRESHOLDS.items():
+        for rule in own:
+            field = f"`{rule.field}`" if rule.field else ""
+            unsure = f"{rule.tolerance:g}" if rule.tolerance else "0"
+            lines.append(f"| {name} | {rule.rule} | {rule.quantity} | {_said(rule)} | {field} | {unsure} |")
+    for name, words in EXPLANATIONS.items():
+        lines += [
+            f"\n## {name}\n",
+            f"{words.measures}\n",
+            f"- **How:** {words.how}",
+            f"- **Formula:** {words.formula}",
+            f"- **Source:** {words.source}",
+            f"- **To do:** {words.remedy}",
+        ]
+        lines += [f"- **{rule.rule}**: {_said(rule)}. From: {_basis(rule)}." for rule in THRESHOLDS[name]]
+        lines += [
+            f"- **Not looked at ({rule.rule}):** {rule.apart}." for rule in THRESHOLDS[name] if rule.apart
+        ]
+    return "\n".join(lines) + "\n"
+
+
+_HEAD = """# How each check measures
+
+Every check reads the finished solids, never the scene. What it finds is `ok`, a `caution`, a `fail`, or
+`not_assessed` where something it needs was not given. The figures below are those in use where a scene sets
+none; the field that sets one is named. Within the last column's figure of a threshold neither verdict is
+promised; it is float noise unless said otherwise below. `cladmodel check --explain lap` prints one section.
+
+Each rule is tried by breaking sound walls at random places by random sizes, beyond its threshold and short of
+it: `python tests/mutation/run.py --each 200` prints how many it caught, and how often it kept silent.
+
+This page is written from the same figures that the checks use; a test holds it to them.
+"""
+
+
+def _said(rule: Threshold) -> str:
+    limit = rule.limit()
+    return f"{rule.verdict} {rule.worse} {limit.value:g} {limit.unit}".rstrip(" -")
+
+
+def _basis(rule: Threshold) -> str:
+    return rule.limit().basis.rstrip(".")
