@@ -36,12 +36,14 @@ from cladmodel.schedules.profile import profile
 SCALE = 2.0
 """What the details are drawn to. [-]"""
 
-_BETWEEN = 6.0
-"""Between two details, one beside the other or one below the other. [mm on paper]"""
+_BESIDE, _BELOW = 6.0, 4.0
+"""Between two details, one beside the other and one below the other. [mm on paper]"""
 _LINE = 4.4
 """From one line of the words above a detail to the next. [mm on paper]"""
-_WIDE = (DRAWING.width - _BETWEEN) / 2
+_WIDE = (DRAWING.width - _BESIDE) / 2
 """Room that a detail is drawn for, as high as the sheet. [mm on paper]"""
+_NAMED = 8
+"""Walls or openings alike that are named above a detail; more are counted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +83,7 @@ class _Placed:
             Text(at=(left, top - SMALLEST_LETTERS - n * _LINE), text=line)
             for n, line in enumerate(self.lines)
         ]
-        detail = self.draw(_room(left, top - len(self.lines) * _LINE))
+        detail = self.draw(_room(left, top, len(self.lines)))
         return detail, [*words, *detail.primitives]
 
 
@@ -97,7 +99,7 @@ class _Column:
         return self.left + self.held[0].width
 
     def takes(self, one: _Placed) -> bool:
-        used = sum(held.height + _BETWEEN for held in self.held)
+        used = sum(held.height + _BELOW for held in self.held)
         return one.width <= self.held[0].width and used + one.height <= DRAWING.height
 
 
@@ -157,25 +159,32 @@ def _of_opening(model: Model, wall: Wall, opening: Opening) -> Iterator[_Subject
         yield _Subject(view="sill", name=opening.name, where=where, draw=under)
 
 
-def _room(left: float, top: float) -> Room:
-    return Room(left=left, bottom=top - DRAWING.height, right=left + _WIDE, top=top)
+def _room(left: float, top: float, lines: int) -> Room:
+    """Room under so many lines of words."""
+    return Room(left=left, bottom=top - DRAWING.height, right=left + _WIDE, top=top - lines * _LINE)
 
 
 def _figures(subject: _Subject) -> Iterator[tuple[str, float]]:
     """Every dimension to a tenth of a millimetre: alike in all is drawn once."""
-    for one in subject.draw(_room(0.0, 0.0)).primitives:
+    for one in subject.draw(_room(0.0, 0.0, 1)).primitives:
         if isinstance(one, Dimension):
             yield one.what, round(one.value, 1)
 
 
 def _measured(alike: Sequence[_Subject]) -> _Placed:
     first = alike[0]
-    words = first.where + (f". Alike: {', '.join(one.name for one in alike[1:])}" if len(alike) > 1 else "")
-    points = list(_points(first.draw(_room(0.0, 0.0)).primitives))
-    width = min(max(x for x, _ in points), _WIDE)
-    lines = tuple(wrap(words, width, SMALLEST_LETTERS))
-    height = min(len(lines) * _LINE - min(y for _, y in points), DRAWING.height)
-    return _Placed(draw=first.draw, lines=lines, width=width, height=height)
+    words, others = first.where, [one.name for one in alike[1:]]
+    if others:
+        more = f" and {len(others) - _NAMED} more" if len(others) > _NAMED else ""
+        words += f". Alike: {', '.join(others[:_NAMED])}{more}"
+    lines: list[str] = [words]
+    while True:  # more lines leave less room below them
+        points = list(_points(first.draw(_room(0.0, 0.0, len(lines))).primitives))
+        width = max(x for x, _ in points)
+        before, lines = len(lines), wrap(words, width, SMALLEST_LETTERS)
+        if len(lines) <= before:
+            break
+    return _Placed(draw=first.draw, lines=tuple(lines), width=width, height=-min(y for _, y in points))
 
 
 def _points(primitives: Iterable[Primitive]) -> Iterator[Point]:
@@ -198,11 +207,11 @@ def _filled(details: Iterable[_Placed]) -> list[list[_Column]]:
     for one in details:
         column = next((each for sheet in sheets for each in sheet if each.takes(one)), None)
         if column is None:
-            sheet = next((s for s in sheets if s[-1].right + _BETWEEN + one.width <= DRAWING.right), None)
+            sheet = next((s for s in sheets if s[-1].right + _BESIDE + one.width <= DRAWING.right), None)
             if sheet is None:
                 sheet = []
                 sheets.append(sheet)
-            column = _Column(left=sheet[-1].right + _BETWEEN if sheet else DRAWING.left)
+            column = _Column(left=sheet[-1].right + _BESIDE if sheet else DRAWING.left)
             sheet.append(column)
         column.held.append(one)
     return sheets
@@ -217,7 +226,7 @@ def _sheet(title: str, columns: Sequence[_Column], number: str) -> Sheet:
             detail, primitives = one.at(column.left, top)
             drawn += primitives
             scale = max(scale, detail.view.scale)
-            top -= one.height + _BETWEEN
+            top -= one.height + _BELOW
     facts = ("Each different one once", "Millimetres, read off the model's solids; print on A3")
     drawn += surround(title, f"Details {number}".strip(), facts, scale)
     return Sheet(
