@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from cladmodel.drawings.layout import Label, Room, heading, label_stack, outline
 from cladmodel.drawings.primitives import Layer, Primitive
@@ -84,10 +83,10 @@ def lap(profile: Profile, room: Room, letter: str) -> Detail | None:
         )
     )
     lean = max(0.0, pair.lap * math.sin(upper.tilt)) / view.scale
-    along = view.slanting("lap", upper.back_foot, lower.back_top, lower.up, nose + _FIRST + lean, "lap")
-    plumb = view.vertical("plumb lap", upper.back_foot, lower.face_top, view.left - 4.0, "plumb lap")
+    off, line = nose + _FIRST + lean, view.left - 4.0
     # Figures that do not fit go below, where nothing else is.
-    drawn += [replace(along, spill=-1), replace(plumb, spill=-1)]
+    drawn.append(view.slanting("lap", upper.back_foot, lower.back_top, lower.up, off, "lap", spill=-1))
+    drawn.append(view.vertical("plumb lap", upper.back_foot, lower.face_top, line, "plumb lap", spill=-1))
     low = view.bottom + 9.0
     kick = (upper.back_foot[0], upper.back_foot[1])
     drawn.append(view.level("kick-out", (0.0, foot), kick, low, "kick-out", outside=-1, plate=True))
@@ -120,8 +119,9 @@ def _nail(view: View, pair: LapCut, nail: NailCut) -> list[Primitive]:
     # Clear of the lap's dimension line at its foot and, leaning more than it, at its top.
     at_foot, at_top = pair.lap * math.sin(upper.tilt), pair.lap * -along[0]
     off = 6 / view.scale + _FIRST + _CHAIN + max(0.0, at_foot, at_top) / view.scale
-    up_face = view.slanting("nail up the face", upper.face_foot, nail.head, along, off, "nail up")
-    drawn: list[Primitive] = [replace(up_face, spill=-1)]
+    drawn: list[Primitive] = [
+        view.slanting("nail up the face", upper.face_foot, nail.head, along, off, "nail up", spill=-1)
+    ]
     if nail.head[1] > lower.face_top[1]:
         drawn.append(view.vertical("nail above board below", lower.face_top, nail.head, view.left - 4.0))
     if nail.penetration > 0:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from cladmodel.drawings.layout import Room, heading
 from cladmodel.drawings.lettering import text_width
@@ -51,8 +50,8 @@ def whole(profile: Profile, room: Room, details: Sequence[Detail]) -> list[Primi
             "foot to soffit", lowest.back_foot, (nose, profile.head), beyond - 4.0, "foot to soffit"
         )
     )
-    clearance = view.vertical("ground clearance", (nose, profile.ground), lowest.back_foot, beyond - 4.0)
-    drawn.append(replace(clearance, spill=-1))
+    ground_at = (nose, profile.ground)
+    drawn.append(view.vertical("ground clearance", ground_at, lowest.back_foot, beyond - 4.0, spill=-1))
     for detail in details:
         drawn += _marker(view, detail)
     return drawn

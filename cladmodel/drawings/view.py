@@ -109,12 +109,16 @@ class View:
         start: Point,
         end: Point,
         x: float,
-        text: str = "",
+        words: str = "",
+        *,
         outside: int = 0,
+        spill: int = 1,
         plate: bool = False,
     ) -> Dimension:
         """Plumb distance between two points (z, y), drawn at paper `x`."""
-        return self._dimension(what, start, end, math.pi / 2, (x, 0.0), text, outside, plate, extended=True)
+        return self._dimension(
+            what, start, end, math.pi / 2, (x, 0.0), words, outside, spill, plate, extended=True
+        )
 
     def level(
         self,
@@ -122,12 +126,16 @@ class View:
         start: Point,
         end: Point,
         y: float,
-        text: str = "",
+        words: str = "",
+        *,
         outside: int = 0,
+        spill: int = 1,
         plate: bool = False,
     ) -> Dimension:
         """Level distance between two points (z, y), drawn at paper height `y`."""
-        return self._dimension(what, start, end, math.pi, (0.0, y), text, outside, plate, extended=True)
+        return self._dimension(
+            what, start, end, math.pi, (0.0, y), words, outside, spill, plate, extended=True
+        )
 
     def slanting(
         self,
@@ -136,8 +144,10 @@ class View:
         end: Point,
         along: Point,
         off: float,
-        text: str = "",
+        words: str = "",
+        *,
         outside: int = 0,
+        spill: int = 1,
         plate: bool = False,
     ) -> Dimension:
         """Distance along a direction (z, y), drawn `off` millimetres of paper beside the start.
@@ -151,15 +161,18 @@ class View:
             Unit vector (z, y). [-]
         off : float
             To the left of that direction on paper; negative to the right. [mm]
-        text : str
+        words : str
             What to write before the figure.
-        outside : int
+        outside, spill : int
+            As in `Dimension`.
         plate : bool
         """
         angle = math.atan2(along[1], -along[0])
         x, y = self.paper(start)
         through = (x - math.sin(angle) * off, y + math.cos(angle) * off)
-        return self._dimension(what, start, end, angle, through, text, outside, plate, extended=off != 0)
+        return self._dimension(
+            what, start, end, angle, through, words, outside, spill, plate, extended=off != 0
+        )
 
     def _dimension(
         self,
@@ -168,15 +181,16 @@ class View:
         end: Point,
         angle: float,
         through: Point,
-        text: str,
+        words: str,
         outside: int,
+        spill: int,
         plate: bool,
         *,
         extended: bool,
     ) -> Dimension:
         along = (-math.cos(angle), math.sin(angle))
         value = abs((end[0] - start[0]) * along[0] + (end[1] - start[1]) * along[1])
-        written = f"{text} {figure(value)}".strip()
+        written = f"{words} {figure(value)}".strip()
         return Dimension(
             what=what,
             value=value,
@@ -187,6 +201,7 @@ class View:
             through=through,
             text=written,
             outside=outside,
+            spill=spill,
             plate=plate,
             extended=extended,
         )
