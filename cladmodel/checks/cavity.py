@@ -11,7 +11,7 @@ from cladmodel.checks.around import around
 from cladmodel.checks.bays import Bay, bays, bounds_bays
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
-from cladmodel.checks.rules import EXACT, Rules
+from cladmodel.checks.rules import EXACT, TOUCH, Rules
 from cladmodel.checks.tributary import shadow
 from cladmodel.model import Kind, Layer, Model, Part, Wall
 from cladmodel.solids.measure import Bools, Ints
@@ -209,14 +209,20 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
 
 def _bare(model: Model, wall: Wall, rules: Rules) -> Iterator[Finding]:
     """Places wider than any gap for air where nothing stands in front of the membrane."""
-    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE)
+    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.BOARDS)
     membrane = shapely.union_all([shadow(p) for p in model.of_kind(Kind.MEMBRANE, wall=wall.name)])
-    cover = shapely.union_all([shadow(p) for p in around(model, wall.name) if p.layer not in behind])
-    clad = membrane.intersection(shapely.Polygon(wall.outline))
+    boards = shapely.union_all([shadow(p) for p in model.of_kind(Kind.BOARD, wall=wall.name)])
     half = rules.bare.value / 2
     # What is left once every edge has been pushed in by half the limit was wider than the limit.
-    left = clad.difference(cover).buffer(-half, join_style="mitre")
-    for place in shapely.get_parts(left):
+    left = membrane.intersection(shapely.Polygon(wall.outline)).difference(boards)
+    wide = left.buffer(-half, join_style="mitre").buffer(half + TOUCH, join_style="mitre")
+    # Little is left to look at: only what meets it is asked whether it covers it, a corner's post included.
+    own = [
+        p for p in model.parts if p.wall == wall.name and p.kind is not Kind.POST and p.layer not in behind
+    ]
+    near = [p for p in (*own, *around(model, wall.name, Kind.POST)) if _box(p).intersects(wide)]
+    left = left.intersection(wide).difference(shapely.union_all([shadow(p) for p in near]))
+    for place in shapely.get_parts(left.buffer(-half, join_style="mitre")):
         if place.is_empty:
             continue
         x0, y0, x1, y1 = place.bounds
@@ -235,6 +241,11 @@ def _bare(model: Model, wall: Wall, rules: Rules) -> Iterator[Finding]:
             text=f"Nothing covers the membrane at x {middle.x:.0f}, y {middle.y:.0f}: {wide:.0f} mm by "
             f"{high:.0f} lie bare.",
         )
+
+
+def _box(part: Part) -> shapely.Polygon:
+    low, high = part.vertices.min(axis=0), part.vertices.max(axis=0)
+    return shapely.box(low[0], low[1], high[0], high[1])
 
 
 def _sound(depth: float, bay: Bay, row: int, column: int, count: int, rules: Rules) -> Finding:

@@ -14,6 +14,7 @@ from pathlib import Path
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from cladmodel.checks.thresholds import THRESHOLDS
 from tests.mutation import every
 from tests.mutation.breaking import MUTATIONS, Mutation, broken, fault
 
@@ -47,7 +48,8 @@ def main() -> int:
     )
     total = [0, 0, 0, 0]
     misses = []
-    for mutation in MUTATIONS:
+    order = list(THRESHOLDS)
+    for mutation in sorted(MUTATIONS, key=lambda m: order.index(m.check)):
         if given.only not in f"{mutation.check} {mutation.name}":
             continue
         start = time.process_time()
