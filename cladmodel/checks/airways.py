@@ -28,8 +28,10 @@ from cladmodel.checks import bays as grid
 from cladmodel.checks.bays import INSIDE, Bay
 from cladmodel.checks.finding import Point, point
 from cladmodel.checks.rules import TOUCH
+from cladmodel.checks.shadows import plan
+from cladmodel.checks.slots import free_slots
 from cladmodel.model import Kind, Layer, Model, Part, Wall
-from cladmodel.solids.measure import Floats, Ints, bounds, gather, normals
+from cladmodel.solids.measure import Floats, Ints, bounds, gather
 from cladmodel.solids.sections import section_polygons
 
 COLUMNS = 5
@@ -38,14 +40,8 @@ COLUMNS = 5
 NEAR = 200.0
 """Trims this near a stretch's end are what it ends at; openings are set out further apart. [mm]"""
 
-LIES = 0.5
-"""What is this near to a strip lies on it, and lets no air past sideways. [mm]"""
-
 FAR = 1000.0
 """Depth of the half-plane that stands for a soffit. [mm]"""
-
-SPECK = 0.5
-"""Free pieces of less area are float noise at a slot's edge. [mm2]"""
 
 _BOARDS = (Kind.BOARD, Kind.STARTER)
 _ENDS = (Kind.FILLET, Kind.SILL, Kind.FLASHING, Kind.HEAD_TRIM)
@@ -117,7 +113,7 @@ def airways(model: Model, wall: str) -> list[Airway]:
     """
     behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.POSTS)
     parts = [p for p in model.parts if p.wall == wall and p.layer not in behind]
-    strips = [(p, _plan(p)) for p in parts if p.kind is Kind.VENT_STRIP]
+    strips = [(p, plan(p)) for p in parts if p.kind is Kind.VENT_STRIP]
     solid = [p for p in parts if p.kind is not Kind.VENT_STRIP]
     place = model.wall_by_name[wall]
     start, end = (bound[:, 0] for bound in bounds(gather(solid)))
@@ -311,7 +307,7 @@ def _lower(
     open_gap = _between(span, place, gaps, at, low, wall) if over else None
     if not across:
         return open_gap or _open_foot(bay, span, low, wall)
-    through = _through(bay, span, across, _lying(across, inside), place, wall)
+    through = _through(bay, span, across, inside, place, wall)
     return open_gap if open_gap is not None and open_gap.area < through.area else through
 
 
@@ -323,61 +319,28 @@ def _lies_across(strip: Part, span: tuple[float, float], low: float, over: Seque
     return bool(min(base, low) - NEAR < a[1] < low + NEAR)
 
 
-def _lying(across: Sequence[tuple[Part, BaseGeometry]], inside: Sequence[Part]) -> list[BaseGeometry]:
-    """What lies on a strip, or right under it, and closes its slots: as seen from above, (x, z)."""
-    rest = [p for p in inside if p.kind not in _OPENING_HEAD]
-    heights = {float(end) for strip, _ in across for end in _faces(strip)}
-    return [polygon for y in sorted(heights) for _, polygon in section_polygons(rest, y=y)]
-
-
-def _faces(strip: Part) -> tuple[float, float]:
-    """Just below a strip and just above it. [mm]"""
-    up = strip.vertices[:, 1]
-    return float(up.min()) - LIES, float(up.max()) + LIES
-
-
-def _plan(part: Part) -> BaseGeometry:
-    """A piece as seen from above, (x, z): its upward faces."""
-    soup = gather([part])
-    normal, _ = normals(soup)
-    up = part.faces[normal[:, 1] > 0]
-    return shapely.union_all(shapely.polygons(part.vertices[up][:, :, [0, 2]]))
-
-
 def _through(
     bay: Bay,
     span: tuple[float, float],
     across: Sequence[tuple[Part, BaseGeometry]],
-    lying: list[BaseGeometry],
+    inside: Sequence[Part],
     place: Place,
     wall: str,
 ) -> Airway:
-    front = max(float(p.vertices[:, 2].max()) for p, _ in across)
-    whole = shapely.box(span[0], bay.face, span[1], front)
-    free = whole.difference(shapely.union_all([plan for _, plan in across] + lying))
-    slots = [piece for piece in shapely.get_parts(free) if piece.area > SPECK]
-    widths = [_across(slot) for slot in slots]
-    best = int(np.argmax(widths)) if widths else 0
-    middle = slots[best].centroid if slots else whole.centroid
-    strip = across[0][0]
+    rest = [p for p in inside if p.kind not in _OPENING_HEAD]
+    slots, strip = free_slots(across, rest, span, bay.face), across[0][0]
     return Airway(
         wall=wall,
         place=place,
         left=span[0],
         right=span[1],
-        area=float(sum(slot.area for slot in slots)),
-        narrowest=float(widths[best]) if widths else 0.0,
-        where=point(middle.x, strip.vertices[:, 1].max(), middle.y),
+        area=slots.area,
+        narrowest=slots.widest,
+        where=point(slots.middle[0], strip.vertices[:, 1].max(), slots.middle[1]),
         beside=strip.mark,
-        hole=float(max(widths, default=0.0)),
+        hole=slots.widest,
         stripped=True,
     )
-
-
-def _across(slot: Polygon) -> float:
-    """Width of a slot: the short side of its least box. [mm]"""
-    corner = shapely.get_coordinates(shapely.minimum_rotated_rectangle(slot))
-    return float(np.linalg.norm(np.diff(corner[:3], axis=0), axis=1).min())
 
 
 def _open_foot(bay: Bay, span: tuple[float, float], low: float, wall: str) -> Airway:

@@ -12,7 +12,7 @@ from cladmodel.checks.bays import Bay, bays, bounds_bays
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
-from cladmodel.checks.tributary import shadow
+from cladmodel.checks.shadows import shadow
 from cladmodel.model import Kind, Layer, Model, Part, Wall
 from cladmodel.solids.measure import Bools, Ints
 from cladmodel.solids.sections import section_polygons

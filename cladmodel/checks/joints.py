@@ -11,7 +11,7 @@ import shapely
 from cladmodel.checks.around import around
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
-from cladmodel.checks.tributary import shadow
+from cladmodel.checks.shadows import shadow
 from cladmodel.model import Kind, Layer, Model, Part
 from cladmodel.solids.sections import section_polygons
 

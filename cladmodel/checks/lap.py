@@ -10,7 +10,7 @@ import shapely
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, Rules
 from cladmodel.checks.seats import Seats, seats
-from cladmodel.checks.tributary import shadow
+from cladmodel.checks.shadows import shadow
 from cladmodel.model import Model
 from cladmodel.solids.measure import Bools, Floats, Ints
 

@@ -16,8 +16,9 @@ from shapely.geometry.base import BaseGeometry
 
 from cladmodel.checks.driven import BEFORE, Driven, drive
 from cladmodel.checks.rules import TOUCH
+from cladmodel.checks.shadows import shadow
 from cladmodel.model import Kind, Model, Part, Use
-from cladmodel.solids.measure import Floats, gather, normals
+from cladmodel.solids.measure import Floats, gather
 from cladmodel.solids.rays import crossings
 
 LOOK = 20.0
@@ -49,18 +50,6 @@ class Held:
     def board(self) -> Part:
         """The board it holds."""
         return self.nail.boards[0]
-
-
-def shadow(part: Part) -> BaseGeometry:
-    """A piece as seen from outside, (x, y): its outward faces.
-
-    Parameters
-    ----------
-    part : Part
-    """
-    normal, _ = normals(gather([part]))
-    out = part.faces[normal[:, 2] > 0]
-    return shapely.union_all(shapely.polygons(part.vertices[out][:, :, :2]))
 
 
 def showing(boards: Sequence[Part]) -> dict[str, BaseGeometry]:

@@ -8,7 +8,8 @@ import shapely
 
 from cladmodel.checks.exposure import WindInputs
 from cladmodel.checks.finding import Verdict
-from cladmodel.checks.tributary import held, shadow, showing
+from cladmodel.checks.shadows import shadow
+from cladmodel.checks.tributary import held, showing
 from cladmodel.checks.wind import NAME, check_wind, nail_uses, patches, peak
 from cladmodel.model import Kind
 from cladmodel.standards.wind import NATIONALS, TERRAINS
