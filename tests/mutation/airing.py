@@ -101,7 +101,7 @@ def membrane_bulges(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     high = rng.uniform(5, 28)
     left = rng.uniform(at.left + 1, at.right - 1 - wide)
     # A board's back leans in upward: in front of the bulge's top edge it is nearest.
-    patch = shapely.box(-1e3, at.y - high + 0.1, 1e3, at.y + high - 0.1)
+    patch = shapely.box(-1e3, at.y - high + 0.01, 1e3, at.y + high - 0.01)
     front = [p for p in sound.model.parts if p.wall == at.wall and p.layer not in BEHIND
              and p.kind is not Kind.BATTEN
              and p.vertices[:, 1].min() < at.y + high and p.vertices[:, 1].max() > at.y - high]  # fmt: skip
