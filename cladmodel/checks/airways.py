@@ -25,7 +25,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from cladmodel.checks import bays as grid
-from cladmodel.checks.bays import INSIDE, Bay
+from cladmodel.checks.bays import BEHIND, INSIDE, Bay
 from cladmodel.checks.finding import Point, point
 from cladmodel.checks.rules import TOUCH
 from cladmodel.checks.shadows import plan
@@ -111,7 +111,7 @@ def airways(model: Model, wall: str) -> list[Airway]:
     list of Airway
         Bay by bay from the left, lower end first.
     """
-    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.POSTS)
+    behind = (*BEHIND, Layer.POSTS)
     parts = [p for p in model.parts if p.wall == wall and p.layer not in behind]
     strips = [(p, plan(p)) for p in parts if p.kind is Kind.VENT_STRIP]
     solid = [p for p in parts if p.kind is not Kind.VENT_STRIP]

@@ -29,6 +29,9 @@ LEAST_BAY = 20.0
 FULL = 1.0
 """A batten that stands this near to the membrane and to the boards' backs fills the cavity's depth. [mm]"""
 
+BEHIND = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE)
+"""What lies behind the cavity."""
+
 INSIDE = 0.01
 """Rows and columns stand this far inside an edge, so that no ray runs along it. [mm]"""
 
@@ -88,8 +91,7 @@ def bays(model: Model, wall: str) -> list[Bay]:
     strips = _strips([p for p in model.of_kind(Kind.BATTEN, wall=wall) if bounds_bays(p, face)])
     if not strips:
         return []
-    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE)
-    parts = tuple(p for p in model.parts if p.wall == wall and p.layer not in behind)
+    parts = tuple(p for p in model.parts if p.wall == wall and p.layer not in BEHIND)
     bulging = [p for p in membrane if p.vertices[:, 2].max() > face + TOUCH]
     standing = _standing(parts, face) + bulging
     rows = _rows((*parts, *bulging), standing, membrane)

@@ -48,7 +48,7 @@ def check_board_facts(model: Model, rules: Rules, exposure: Exposure) -> Iterato
 
 def _butts(cut: Seats) -> Ints:
     """Rows where a board has its butt: not notched off, nor cut to a point under a rake."""
-    butt = _length(cut.arrises[:, 1] - cut.arrises[:, 0])
+    butt = cut.butts
     return np.flatnonzero(cut.at_batten & cut.whole_butt & (butt > LEAST_BUTT * np.median(butt)))
 
 
@@ -58,16 +58,11 @@ def _whole(cut: Seats) -> Ints:
     return row if len(row) else _butts(cut)
 
 
-def _length(edge: Floats) -> Floats:
-    return np.asarray(np.linalg.norm(edge, axis=1))
-
-
 def _ratio(cut: Seats) -> Iterator[Finding]:
     row = _whole(cut)
     if not len(row):
         return
-    width = _length(cut.arrises[row, 3] - cut.arrises[row, 0])
-    butt = _length(cut.arrises[row, 1] - cut.arrises[row, 0])
+    width, butt = cut.widths[row], cut.butts[row]
     ratio = width / butt
     wanted = WIDTH_TO_THICKNESS
 

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from cladmodel.checks.around import around
-from cladmodel.checks.bays import Bay, bays, bounds_bays
+from cladmodel.checks.bays import BEHIND, Bay, bays, bounds_bays
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
@@ -209,7 +209,7 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
 
 def _bare(model: Model, wall: Wall, rules: Rules) -> Iterator[Finding]:
     """Places wider than any gap for air where nothing stands in front of the membrane."""
-    behind = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.BOARDS)
+    behind = (*BEHIND, Layer.BOARDS)
     membrane = shapely.union_all([shadow(p) for p in model.of_kind(Kind.MEMBRANE, wall=wall.name)])
     boards = shapely.union_all([shadow(p) for p in model.of_kind(Kind.BOARD, wall=wall.name)])
     half = rules.bare.value / 2

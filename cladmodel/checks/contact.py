@@ -175,7 +175,7 @@ def _room(cut: Seats, row: Ints) -> Floats:
 def _level(cut: Seats, doubtful: Bools) -> Floats:
     """Height of each full butt over the middle of its course's sound ones; nan where it is cut away."""
     height = cut.arrises[:, 0, 1]
-    butt = np.linalg.norm(cut.arrises[:, 1] - cut.arrises[:, 0], axis=1)
+    butt = cut.butts
     level = np.full(len(height), np.nan)
     courses = cut.courses
     for course in np.unique(courses):

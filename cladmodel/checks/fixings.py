@@ -109,7 +109,7 @@ def _lengths(model: Model, wall: str, groups: Sequence[Fixings]) -> Iterator[Fin
     cut = seats(model, wall)
     if not len(cut.board):
         return
-    butts = np.linalg.norm(cut.arrises[:, 1] - cut.arrises[:, 0], axis=1)
+    butts = cut.butts
     thickest = int(np.argmax(butts))
     for group in groups:
         size = group.fastener

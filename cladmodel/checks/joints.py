@@ -9,6 +9,7 @@ from math import ceil, isfinite
 import shapely
 
 from cladmodel.checks.around import around
+from cladmodel.checks.bays import BEHIND
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
 from cladmodel.checks.shadows import shadow
@@ -27,8 +28,8 @@ SAME_COLUMN = 50.0
 NEAR = 300.0
 """Battens looked at about a board's end: a wide one, doubled. [mm]"""
 
-BEHIND = (Layer.FRAME, Layer.SHEATHING, Layer.MEMBRANE, Layer.BATTENS)
-"""What covers nothing; nor does a cover fillet, which stands off the boards it hides."""
+COVERS_NOTHING = (*BEHIND, Layer.BATTENS)
+"""Nor does a cover fillet, which stands off the boards it hides."""
 
 LACKING = 0.2
 """Share of a board's height, lapped above and below, that lies bare where it is lacking: half or more. [-]"""
@@ -127,8 +128,8 @@ def _bare(model: Model, wall: str, space: Box) -> bool:
     """Whether a board is lacking there, not cut away by a sloping foot nor left out where others cover it."""
     whole = shapely.box(space[0], space[2], space[1], space[3])
     clad = whole.intersection(shapely.Polygon(model.wall_by_name[wall].outline))
-    near = [p for p in model.parts if p.wall == wall and p.layer not in BEHIND and p.kind is not Kind.FILLET]
-    near = [p for p in near if _over(_box(p), space)]
+    covers = [p for p in model.parts if p.layer not in COVERS_NOTHING and p.kind is not Kind.FILLET]
+    near = [p for p in covers if p.wall == wall and _over(_box(p), space)]
     return bool(clad.difference(shapely.union_all([shadow(p) for p in near])).area > LACKING * whole.area)
 
 

@@ -18,7 +18,6 @@ from cladmodel.checks.moved import moved_model, widths
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
 from cladmodel.checks.seats import Seats, seats
 from cladmodel.model import Kind, Model, Part, Use
-from cladmodel.solids.measure import Floats
 from cladmodel.standards.climate import Climate
 from cladmodel.standards.moisture import EMC
 from cladmodel.standards.sources import basis_of
@@ -285,8 +284,8 @@ def _lean(before: Seats, dry: State, wet: State, wall: str) -> Iterator[Finding]
     if not len(row):
         return
     rise = before.arrises[row, 0, 1] - before.arrises[before.below_cut[row], 0, 1]
-    size = [_edges(before.arrises[row], a, b) for a, b in ((0, 3), (0, 1), (3, 2))]
-    width, butt, thin, gauge = (float(np.median(v)) for v in (*size, rise))
+    sizes = [size[row] for size in (before.widths, before.butts, before.thin_edges)]
+    width, butt, thin, gauge = (float(np.median(v)) for v in (*sizes, rise))
     now = steady_lean(width, butt, thin, gauge)
     then = [
         steady_lean(width * (1 + s.across), butt * (1 + s.through), thin * (1 + s.through), gauge)
@@ -304,7 +303,3 @@ def _lean(before: Seats, dry: State, wet: State, wall: str) -> Iterator[Finding]
         f"{change[0]:+.2f} deg at their driest and {change[1]:+.2f} deg at their wettest, less what the "
         "nails hold.",
     )
-
-
-def _edges(arrises: Floats, one: int, other: int) -> Floats:
-    return np.asarray(np.linalg.norm(arrises[:, other] - arrises[:, one], axis=1))

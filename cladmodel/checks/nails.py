@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cladmodel.checks import held
+from cladmodel.checks import unheld
 from cladmodel.checks.driven import Driven, clears, drive
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import COMMON, EXACT, TOUCH, Limit, Rules
 from cladmodel.model import Kind, Model, Part, Use
 
-NAME = held.NAME
+NAME = unheld.NAME
 
 ONE = Limit(
     value=1.0,
@@ -40,7 +40,7 @@ def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:
             courses.setdefault(board.course or 0, []).append(board)
         nails: list[Driven] = []
         for group in model.fixings_for(Use.BOARD, wall=wall.name):
-            look = max(rules.nail_end.value, rules.nail_edge.value * group.fastener.diameter) + held.AS_ONE
+            look = max(rules.nail_end.value, rules.nail_edge.value * group.fastener.diameter) + unheld.AS_ONE
             nails += drive(model, group, TOUCH, look)
         faults: list[tuple[object, float, Finding]] = []
         clearest: tuple[float, Driven] | None = None
@@ -51,7 +51,7 @@ def check_nails(model: Model, rules: Rules) -> Iterator[Finding]:
             for kind, badness, finding in _faults(nail, over, leaning, rules):
                 faults.append(((finding.mark, kind), badness, finding))
                 break
-        faults += held.unheld(model, wall.name, courses, nails, rules)
+        faults += unheld.unheld(model, wall.name, courses, nails, rules)
         yield from conclude(worst_each(faults), _sound(wall.name, nails, clearest, rules))
 
 

@@ -25,6 +25,7 @@ from cladmodel.model import Kind, Model, Part
 from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds, faces_of, gather
 from cladmodel.solids.near import boxes_met
 from cladmodel.solids.sections import rings
+from cladmodel.solids.spaces import spaces
 
 ALIKE = 0.01
 """A point within this of a board's straight edge lies on it; a notch or rip is never so shallow. [mm]"""
@@ -103,6 +104,24 @@ class Seats:
     def mark(self, row: int | np.integer[Any]) -> str:
         """Mark of the board in one row."""
         return self.parts[int(self.board[row])].mark
+
+    @property
+    def butts(self) -> Floats:
+        """Thickness of the board at its bottom edge in each row, (n,) float. [mm]"""
+        return self._between(0, 1)
+
+    @property
+    def thin_edges(self) -> Floats:
+        """Thickness of the board at its top edge in each row, (n,) float. [mm]"""
+        return self._between(3, 2)
+
+    @property
+    def widths(self) -> Floats:
+        """Width of the board along its back in each row, (n,) float. [mm]"""
+        return self._between(0, 3)
+
+    def _between(self, one: int, other: int) -> Floats:
+        return np.asarray(np.linalg.norm(self.arrises[:, other] - self.arrises[:, one], axis=1))
 
     @property
     def courses(self) -> Ints:
@@ -357,32 +376,8 @@ def _nearest(pairs: list[tuple[int, int]], boards: list[Floats], others: list[Fl
     space = np.full(len(boards), np.nan)
     if not pairs:
         return best, space
-    gap = _spaces([boards[a] for a, _ in pairs], [others[b] for _, b in pairs])
+    gap = spaces([boards[a] for a, _ in pairs], [others[b] for _, b in pairs])
     for (row, j), value in zip(pairs, gap, strict=True):
         if best[row] < 0 or value < space[row]:
             best[row], space[row] = j, value
     return best, space
-
-
-def _spaces(one: list[Floats], two: list[Floats]) -> Floats:
-    """Signed space between convex rings, pair by pair: (n,) float."""
-    a, b = _padded(one), _padded(two)
-    return np.maximum(_ahead_of(a, b), _ahead_of(b, a))
-
-
-def _padded(shapes: list[Floats]) -> Floats:
-    """(n, longest, 2): every ring, its last corner repeated."""
-    count = np.array([len(r) for r in shapes])
-    step = np.minimum(np.arange(count.max()), count[:, None] - 1)
-    return np.asarray(np.concatenate(shapes)[(np.cumsum(count) - count)[:, None] + step])
-
-
-def _ahead_of(a: Floats, b: Floats) -> Floats:
-    """Widest strip between any edge of `a` and all of `b` in front of it."""
-    edge = np.roll(a, -1, axis=1) - a
-    length = np.linalg.norm(edge, axis=2)
-    out = np.stack([edge[:, :, 1], -edge[:, :, 0]], axis=2) / np.where(length > 0, length, 1.0)[:, :, None]
-    level = np.einsum("nij,nij->ni", out, a)
-    clear = np.einsum("nij,nkj->nik", out, b).min(axis=2) - level
-    clear[length == 0] = -np.inf
-    return np.asarray(clear.max(axis=1))

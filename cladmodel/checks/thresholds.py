@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from cladmodel.checks import board_facts, concealed, held, joints, nails, slivers
+from cladmodel.checks import board_facts, concealed, fixings, joints, nails, slivers, unheld
 from cladmodel.checks.exposure import Exposure
 from cladmodel.checks.finding import Verdict
 from cladmodel.checks.rules import COMMON, EXACT, TOUCH, Limit, Rules
@@ -185,15 +185,15 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             FAIL,
             "bare",
             "nearest nail of a board to the far side of a batten behind it",
-            _fixed(held.REACH, "mm", held.BASIS),
-            apart=f"battens less than {held.AS_ONE:g} apart hold as one; a board with less than "
-            f"{held.ROOM:g} bare takes no nail",
+            _fixed(unheld.REACH, "mm", unheld.BASIS),
+            apart=f"battens less than {unheld.AS_ONE:g} apart hold as one; a board with less than "
+            f"{unheld.ROOM:g} bare takes no nail",
         ),
         _over(
             CAUTION,
             "twice",
             "nails of one board in one batten",
-            _fixed(1.0, "nails", held.BASIS),
+            _fixed(1.0, "nails", unheld.BASIS),
             tolerance=0.0,
         ),
     ),
@@ -301,7 +301,7 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             FAIL,
             "holds nothing",
             "depth of a ringed nail's point, in nail diameters (8 for a smooth one)",
-            _fixed(6.0, "d", nail_rules.SHORT_PENETRATION.basis),
+            _fixed(nail_rules.LEAST_DEPTH_RINGED, "d", nail_rules.SHORT_PENETRATION.basis),
         ),
     ),
     "fixings": (
@@ -309,7 +309,7 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             FAIL,
             "head",
             "head of a board nail over its shank",
-            _fixed(1.0, "-", "heads hold a board that cups, pins do not: " + COMMON),
+            _fixed(1.0, "-", fixings.HEADS),
         ),
         _under(
             FAIL,

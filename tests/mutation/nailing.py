@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cladmodel.checks.held import AS_ONE
+from cladmodel.checks.unheld import AS_ONE
 from cladmodel.model import Fixings, Kind, Model, Part, Use
 from cladmodel.solids.measure import extent_at, gather
 from cladmodel.solids.rays import crossings
