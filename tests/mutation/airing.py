@@ -274,17 +274,18 @@ def slots_filled_along_a_strip(sound: Sound, rng: random.Random, draw: Draw) -> 
         for p in sound.model.of_kind(Kind.BATTEN, wall=wall.name)
         if upright(p) and p.vertices[:, 1].min() < low + 1 < p.vertices[:, 1].max()
     ])  # fmt: skip
-    slots = [(s, n, slot.difference(timber).area) for s in strips for n, slot in enumerate(slots_of(s))]
+    whole = [(s, n, slot) for s in strips for n, slot in enumerate(slots_of(s))]
+    slots = [(s, n, slot.difference(timber).area, slot.area) for s, n, slot in whole]
     length = sum(float(np.ptp(s.vertices[:, 0])) for s in strips)
-    now = sum(area for _, _, area in slots) / length * METRE
+    now = sum(area for _, _, area, _ in slots) / length * METRE
     size = draw(sound, now=now, gross=20.0)
     too_much = (now - size) * length / METRE
     shares: dict[str, dict[int, float]] = {}
     rng.shuffle(slots)
-    for strip, number, area in slots:
+    for strip, number, area, all_of_it in slots:
         if too_much <= 0:
             break
-        if area < slots_of(strip)[number].area - 0.5:
+        if area < all_of_it - 0.5:
             continue  # partly under a batten
         take = min(area, too_much)
         too_much -= take
