@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -218,6 +219,6 @@ def new(file: Path) -> None:
     from cladmodel.folders.one_file import write_whole
     from cladmodel.scene.schema import commented_scene
 
-    if file.exists():
+    if os.path.lexists(file):  # of a name too long for any file, too
         raise OutputError(f"{file}: is there already. Name another file or move it away.")
     write_whole(file, commented_scene(file.name).encode())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,6 +21,10 @@ from cladmodel.scene.job import Scene
 MOST_BYTES = 1_000_000
 # TOML nested deeper than this is no job description.
 MOST_DEPTH = 8
+# A key of more parts than this is nested far too deep; reading it takes memory by the square of its parts.
+MOST_PARTS = 30
+_PART = r"""(?:"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+'|[\w-]++)[ \t]*+"""
+_LONG_KEY = re.compile(rf"(?<![\w-])(?:{_PART}\.[ \t]*+){{{MOST_PARTS}}}")
 # Twice as many as a site of a hundred buildings has openings.
 MOST_ITEMS = 1_000
 INCH, METRE = 25.4, 1_000.0  # [mm]
@@ -102,6 +107,8 @@ def _parse(path: Path) -> dict[str, Any]:
 
 
 def _toml(text: str, name: str | None) -> dict[str, Any]:
+    if _LONG_KEY.search(text):
+        raise _refused("", name, f"holds a name of more than {MOST_PARTS} parts", "Flatten it.")
     try:
         return tomllib.loads(text)
     except RecursionError as error:
