@@ -26,8 +26,8 @@ class Explanation:
 EXPLANATIONS: dict[str, Explanation] = {
     "solids": Explanation(
         measures="Whether every piece is a closed solid with a volume above 0.",
-        how="Every directed edge of a piece's triangles must occur once and its reverse once; the volume is "
-        "summed over the triangles.",
+        how="Every directed edge of a piece's triangles must occur once and its reverse once; the volume of "
+        "each closed shell is summed over its triangles.",
         formula="V = sum of a . (b x c) / 6 over the triangles.",
         source="divergence theorem",
         remedy="A fault here is a fault of the tool: please report the scene.",

@@ -9,7 +9,7 @@ import numpy as np
 from cladmodel.checks.finding import Finding, Verdict, conclude
 from cladmodel.checks.rules import Rules
 from cladmodel.model import Model
-from cladmodel.solids.measure import gather, open_edges, volumes
+from cladmodel.solids.measure import gather, least_shells, open_edges, volumes
 
 NAME = "solids"
 BASIS = "a closed solid has every edge once each way, and holds something"
@@ -31,9 +31,9 @@ def check_solids(model: Model, rules: Rules) -> Iterator[Finding]:
         if not parts:
             continue
         soup = gather(parts)
-        edges, volume = open_edges(soup), volumes(soup)
+        edges, volume, shell = open_edges(soup), volumes(soup), least_shells(soup)
         faults = []
-        for index in np.flatnonzero((edges > 0) | ~(volume > 0)):
+        for index in np.flatnonzero((edges > 0) | ~(shell > 0)):
             is_open = edges[index] > 0
             mark = parts[index].mark
             faults.append(
@@ -42,7 +42,7 @@ def check_solids(model: Model, rules: Rules) -> Iterator[Finding]:
                     verdict=Verdict.FAIL,
                     wall=wall.name,
                     mark=mark,
-                    measured=float(edges[index]) if is_open else float(volume[index]),
+                    measured=float(edges[index]) if is_open else float(shell[index]),
                     limit=0.0,
                     unit="edges" if is_open else "mm3",
                     basis=BASIS,

@@ -162,6 +162,32 @@ def volumes(soup: Soup) -> Floats:
     return np.bincount(soup.face_part, six / 6, soup.count).astype(np.float64)
 
 
+def least_shells(soup: Soup) -> Floats:
+    """Volume of the least of the closed shells that each solid is made of: two plates that touch are two.
+
+    Returns
+    -------
+    (count,) float
+        Negative if any shell's faces are turned inside out, whatever the others hold. [mm3]
+    """
+    from scipy.sparse import csr_array
+    from scipy.sparse.csgraph import connected_components
+
+    if not len(soup.faces):
+        return np.zeros(soup.count)
+    one, two = soup.faces[:, [0, 1]].ravel(), soup.faces[:, [1, 2]].ravel()
+    joined = csr_array((np.ones(len(one), np.int8), (one, two)), shape=(len(soup.vertices),) * 2)
+    _, shell = connected_components(joined, directed=False)
+    _, shell = np.unique(shell[soup.faces[:, 0]], return_inverse=True)
+    origin = soup.vertices[np.minimum(soup.vertex_starts[:-1], len(soup.vertices) - 1)]
+    corner = soup.vertices[soup.faces] - origin[soup.face_part][:, None]
+    six = np.einsum("ij,ij->i", corner[:, 0], np.cross(corner[:, 1], corner[:, 2]))
+    volume = np.bincount(shell, six / 6)
+    least = np.full(soup.count, np.inf)
+    np.minimum.at(least, soup.face_part, volume[shell])
+    return np.where(np.isinf(least), 0.0, least)
+
+
 def open_edges(soup: Soup) -> Ints:
     """How many directed edges of each solid lack their reverse or occur more than once.
 

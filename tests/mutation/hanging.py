@@ -157,7 +157,7 @@ def leaned_a_little(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     return _tilted(sound, rng, draw, 0.98)
 
 
-@breaks("tilt", "far off", says="than", short=False)
+@breaks("tilt", "far off", says="Board", short=False)
 def leaned_far(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     return _tilted(sound, rng, draw, 80.0)
 

@@ -1,8 +1,10 @@
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from cladmodel.checks.solids import check_solids
+from cladmodel.model import Kind
 
 
 def test_sound(bench):
@@ -28,3 +30,13 @@ def test_inside_out_has_no_volume(bench):
     assert finding.verdict == "fail"
     assert finding.unit == "mm3"
     assert finding.measured < 0
+
+
+def test_one_of_two_shells_inside_out_is_found_whatever_the_other_holds(bench):
+    """A flashing is two plates that touch: the smaller one turned over leaves a volume above 0."""
+    large = bench.block("FL", Kind.FLASHING, (0, 0, 0), (100, 100, 2))
+    small = bench.block("FS", Kind.FLASHING, (0, 0, 2), (100, 2, 12))
+    faces = np.concatenate([large.faces, small.faces[:, ::-1] + len(large.vertices)])
+    bent = replace(large, vertices=np.concatenate([large.vertices, small.vertices]), faces=faces)
+    (found,) = check_solids(bench.with_parts(bent), bench.rules)
+    assert (found.verdict, found.mark, found.measured) == ("fail", "FL", pytest.approx(-2000.0))
