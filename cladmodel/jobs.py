@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from cladmodel.errors import OutputError, PictureError
 from cladmodel.folders.manifest import MANIFEST
 from cladmodel.folders.whole import staged
+from cladmodel.looks import finish_of
 from cladmodel.measuring import measure, plan_of
 from cladmodel.showing import Say
 
@@ -60,6 +61,7 @@ def check(path: Path) -> Outcome:
     from cladmodel.build import build_planned, load_scene
 
     scene = load_scene(path)
+    finish_of(scene)  # refused before anything is built
     model = build_planned(scene).model
     return Outcome(model=model, findings=measure(scene, model), written=(), missing=())
 
@@ -96,6 +98,7 @@ def build(path: Path, out: Path, *, pictures: bool, say: Say) -> Outcome:
 
     say("reading the scene")
     scene = load_scene(path)
+    finish_of(scene)  # refused before anything is built
     with staged(out) as stage:
         say("setting out and making the solids")
         planned = build_planned(scene)

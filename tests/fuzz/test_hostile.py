@@ -156,6 +156,17 @@ def test_files_made_to_hurt_are_refused_in_few_short_words(data, says, tmp_path)
     assert says in ran.err, ran.err[:2000]
 
 
+@pytest.mark.parametrize(
+    ("finish", "says"),
+    [
+        ('trims = "../../etc/passwd"', "use one of bare"),
+        ('name = "painted"\ncolour = "lab(1,2)"', "write it as '#8f9d92'"),
+    ],
+)
+def test_a_finish_that_is_none_is_refused_by_check_and_not_only_by_build(finish, says, tmp_path):
+    assert says in refused(tmp_path, sized(finish=finish)).err
+
+
 def test_a_device_without_an_end_is_not_read_to_its_end(tmp_path):
     ran = judged(["check", "/dev/zero"], tmp_path)
     assert ran.end is End.REFUSED
