@@ -122,7 +122,7 @@ def render(path: Path, picture: Path, shot: Shot) -> None:
         If the file cannot be written or the picture asked for does not exist.
     """
     from cladmodel.build import build_planned, load_scene
-    from cladmodel.folders.one_file import write_whole
+    from cladmodel.folders.one_file import need_place, write_whole
 
     endings = (".gif", ".webp") if shot.view == "turn" else (".png",)
     if picture.suffix.lower() not in endings:
@@ -131,6 +131,7 @@ def render(path: Path, picture: Path, shot: Shot) -> None:
         )
     if not all(SMALLEST <= side <= LARGEST for side in shot.size):
         raise OutputError(f"size = {shot.size[0]}x{shot.size[1]}: from {SMALLEST} to {LARGEST} each way")
+    need_place(picture)
     scene = load_scene(path)
     model = build_planned(scene).model
     with tempfile.TemporaryDirectory(prefix="cladmodel-") as name:
@@ -255,7 +256,7 @@ def export(path: Path, file: Path, *, print_scale: float | None = None, split: s
     from cladmodel.build import build_planned, load_scene
     from cladmodel.exports.formats import export as write
     from cladmodel.exports.formats import format_of
-    from cladmodel.folders.one_file import write_whole
+    from cladmodel.folders.one_file import need_place, write_whole
 
     if split not in ("", "layers", "pieces"):
         raise OutputError(f"split = {split!r}: use layers or pieces")
@@ -265,6 +266,7 @@ def export(path: Path, file: Path, *, print_scale: float | None = None, split: s
         raise OutputError(f"{file}: a printable solid is written as .stl. Give it that ending.")
     if not split:
         format_of(file)
+    need_place(file)
     scene = load_scene(path)
     model = build_planned(scene).model
     if split:
@@ -302,7 +304,7 @@ def page(path: Path, file: Path, say: Say) -> None:
         If cladmodel was installed without the page, or the file cannot be written.
     """
     from cladmodel.build import build_planned, load_scene, rules_of
-    from cladmodel.folders.one_file import write_whole
+    from cladmodel.folders.one_file import need_place, write_whole
     from cladmodel.measuring import measure, plan_of
     from cladmodel.page.bundle import load_bundle
     from cladmodel.schedules.report import report
@@ -310,6 +312,7 @@ def page(path: Path, file: Path, say: Say) -> None:
     if file.suffix.lower() not in (".html", ".htm"):
         raise OutputError(f"{file}: the page is written as .html. Give it that ending.")
     load_bundle()
+    need_place(file)
     scene = load_scene(path)
     say("setting out and making the solids")
     planned = build_planned(scene)

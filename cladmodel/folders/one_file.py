@@ -51,6 +51,27 @@ def write_whole(path: str | os.PathLike[str], data: bytes) -> Path:
     return given
 
 
+def need_place(path: str | os.PathLike[str]) -> None:
+    """Refuse a path that could never be written, before the work whose outcome is to go there.
+
+    Parameters
+    ----------
+    path : str or path-like
+
+    Raises
+    ------
+    OutputError
+        If the folder is missing, a folder of that name is in the way, or no file can be called so.
+    """
+    given = Path(path)
+    try:
+        target = given.resolve()
+        _refuse_impossible(given, target)
+        target.exists()
+    except (OSError, ValueError, RuntimeError) as error:
+        raise OutputError(f"{given}: cannot be written: {reason(error)}.") from error
+
+
 def _refuse_impossible(given: Path, target: Path) -> None:
     """Say plainly what is wrong with a path that could never be written."""
     if target.is_dir():

@@ -174,6 +174,23 @@ def test_a_device_without_an_end_is_not_read_to_its_end(tmp_path):
     assert ran.megabytes < 1_000
 
 
+@pytest.mark.parametrize(
+    "words", [("export", "x.glb"), ("render", "x.png"), ("page", "--out", "x.html"), ("new", "x")]
+)
+def test_a_place_that_cannot_be_written_is_refused_before_the_work(words, tmp_path):
+    command, *rest = words
+    for place in ("y" * 300 + rest[-1], f"no/{rest[-1]}"):
+        case = Case(
+            "place", GOOD, words=(command, *(() if command == "new" else ("{scene}",)), *rest[:-1], place)
+        )
+        folder = tmp_path / place[:2]
+        folder.mkdir()
+        ran = run_case(case, folder, random.Random(1))
+        assert (ran.end, ran.why) == (End.REFUSED, ""), ran.err
+        assert "cannot be written: " in ran.err
+        assert ran.seconds < 1
+
+
 def test_a_refused_build_leaves_the_folder_as_it_was(tmp_path):
     case = Case("refused", b"title = 3\n", words=("build", "{scene}", "--out", "{out}", "--no-pictures"))
     (tmp_path / "out").mkdir()
