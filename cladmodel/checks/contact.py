@@ -152,7 +152,10 @@ def _wants_packer(cut: Seats, rules: Rules) -> Bools:
         left, right = batten.vertices[:, 0].min(), batten.vertices[:, 0].max()
         beside = _backed(cut, cut.board[row])
         beside = beside[(cut.x[beside] >= left) & (cut.x[beside] <= right)]
-        # Under a rake one packer carries the half of the batten that has more room.
+        # Under a rake one packer carries the half of the batten that has more room; a point that covers no
+        # more than a half of it has none.
+        if len(beside) < 2:
+            continue
         wants[row] = np.nanmin(cut.top[beside]) > rules.packing.value and (_room(cut, beside) >= PACKER).all()
     return wants
 

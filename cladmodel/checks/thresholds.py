@@ -104,7 +104,14 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             apart="looked at on every batten, not between them; a board that leans 1 deg off is left to "
             "`tilt`, one driven into its batten to `clashes`",
         ),
-        _over(FAIL, "top edge", "gap behind a top edge", lambda r, e: r.packing, apart="as above"),
+        _over(
+            FAIL,
+            "top edge",
+            "gap behind a top edge",
+            lambda r, e: r.packing,
+            apart="as above; a rake's point on half a batten, and a cut top with less than 9 of bare "
+            "batten under it, take no packer",
+        ),
         _over(
             FAIL,
             "level",
