@@ -118,6 +118,13 @@ def _marks(model: Model, choice: Choice) -> dict[PieceKey, str]:
 
 
 def _proof(layout: Layout, *, priced: bool) -> str:
+    told = _least(layout, priced=priced)
+    if layout.repeatable:
+        return told
+    return f"{told} The search was ended by the clock: another run may find another plan."
+
+
+def _least(layout: Layout, *, priced: bool) -> str:
     best = layout.best
     if layout.proven:
         return f"No plan with these joints' rules takes less: {best.boards} boards is proven least."

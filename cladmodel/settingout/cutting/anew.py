@@ -99,13 +99,14 @@ def jointed_anew(
     now: Held,
     lot: frozenset[int],
     bound: int,
+    stir: NDArray[np.float64],
     watch: Watch,
 ) -> NDArray[np.int64] | None:
     """Best layout that differs from one in the runs of a lot only.
 
     Every length is fined by one over how often the layout cuts it, so that rare ones are given up for common
     ones. While the layout costs more than the bound, cost comes first; then it may not grow, and joints and
-    fines decide.
+    fines decide. The program holds the lot's arcs alone: what the other runs take is taken off its rows.
 
     Parameters
     ----------
@@ -120,6 +121,8 @@ def jointed_anew(
         Runs, by their place in ``net.runs``.
     bound : int
         No layout costs less. [coin]
+    stir : (arcs,) float
+        What every fine is multiplied by, so that of layouts that cost the same another is found. [-]
     watch : Watch
 
     Returns
@@ -127,51 +130,74 @@ def jointed_anew(
     (arcs + sawings,) int or None
         Arcs taken, then uses of patterns; None if nothing was found.
     """
-    price, rows = program_with(program, kinds, sawings)
-    arcs = len(net.arcs)
-    joint = np.array([0.0 if arc.last else 1.0 for arc in net.arcs])
-    joints = now.joint_count - sum(len(lines) for lines in net.held.values())
+    opened, taken = _open(net, now.joints, lot)
+    part = _part_of(program, opened, taken)
+    price, rows = program_with(part, kinds, sawings)
+    arcs = len(opened)
+    joint = np.array([0.0 if net.arcs[j].last else 1.0 for j in opened])
+    elsewhere = sum(not net.arcs[j].last for j in taken)
+    joints = now.joint_count - sum(len(lines) for lines in net.held.values()) - elsewhere
     rows.add([(j, 1.0) for j in np.flatnonzero(joint).tolist()], -math.inf, float(joints))
     fine = np.array([1.0 / (now.pieces.get(length, 0) + 0.5) for length in program.lengths])
     fine[program.settled > 0] = 0.0
     cost = np.zeros(len(price))
-    cost[:arcs] = fine[program.item] + JOINT * joint
-    unit = math.gcd(*(int(c) for c in price if c))
+    cost[:arcs] = fine[part.item] * stir[opened] + JOINT * joint
+    spent = int(program.cost[taken].sum())
     most, gap = now.cost, FINE_GAP
     if now.cost > bound:
         # All fines together weigh less than the least that a cost can fall by.
+        unit = math.gcd(*(int(c) for c in (*program.cost, *price) if c))
         cost = price / unit + cost * (0.5 / (1.0 + 2.0 * (1.0 + JOINT) * sum(now.pieces.values())))
         gap = COST_GAP
-    rows.add([(j, float(c)) for j, c in enumerate(price) if c], float(bound), most + ROUNDING)
-    kept = np.concatenate([_open(net, now.joints, lot), np.arange(arcs, len(price))])
-    upper = np.where(kept < arcs, 1.0, np.inf)
-    found = whole(cost[kept], _of(rows, kept, len(price)), upper, NODES, watch, gap)
+    priced = [(j, float(c)) for j, c in enumerate(price) if c]
+    rows.add(priced, float(bound - spent), most - spent + ROUNDING)
+    upper = np.concatenate([np.ones(arcs), np.full(len(sawings), np.inf)])
+    found = whole(cost, rows, upper, NODES, watch, gap)
     if found.x is None:
         return None
-    x = np.zeros(len(price), dtype=np.int64)
-    x[kept] = found.x
+    x = np.zeros(len(net.arcs) + len(sawings), dtype=np.int64)
+    x[taken] = 1
+    x[opened] = found.x[:arcs]
+    x[len(net.arcs) :] = found.x[arcs:]
     return x
 
 
-def _open(net: Network, joints: Joints, lot: frozenset[int]) -> NDArray[np.int64]:
+def _open(net: Network, joints: Joints, lot: frozenset[int]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Arcs that runs of the lot may have, and those that the others have."""
-    taken: dict[int, set[tuple[int, int]]] = {}
-    kept = []
+    ends: dict[int, set[tuple[int, int]]] = {}
+    opened, taken = [], []
     for j, arc in enumerate(net.arcs):
-        if arc.run not in taken:
+        if arc.run in lot:
+            opened.append(j)
+            continue
+        if arc.run not in ends:
             run = net.runs[arc.run]
-            taken[arc.run] = set(pairwise((run.segment.left, *joints.get(run.key, ()), run.segment.right)))
-        if arc.run in lot or (arc.start, arc.end) in taken[arc.run]:
-            kept.append(j)
-    return np.array(kept, dtype=np.int64)
+            ends[arc.run] = set(pairwise((run.segment.left, *joints.get(run.key, ()), run.segment.right)))
+        if (arc.start, arc.end) in ends[arc.run]:
+            taken.append(j)
+    return np.array(opened, dtype=np.int64), np.array(taken, dtype=np.int64)
 
 
-def _of(rows: Rows, kept: NDArray[np.int64], width: int) -> Rows:
-    """Rows over the variables kept."""
-    place = np.full(width, -1, dtype=np.int64)
-    place[kept] = np.arange(len(kept))
+def _part_of(program: Program, opened: NDArray[np.int64], taken: NDArray[np.int64]) -> Program:
+    """The program of some arcs while others are taken: only rows that the first stand in."""
+    place = np.full(len(program.item), -1, dtype=np.int64)
+    place[opened] = np.arange(len(opened))
     at = place.tolist()
-    made = Rows()
-    for row, low, high in zip(rows.rows, rows.low, rows.high, strict=True):
-        made.add([(at[j], v) for j, v in row if at[j] >= 0], low, high)
-    return made
+    is_taken = np.zeros(len(program.item), dtype=bool)
+    is_taken[taken] = True
+    there = is_taken.tolist()
+    rows = Rows()
+    for row, low, high in zip(program.rows.rows, program.rows.low, program.rows.high, strict=True):
+        own = [(at[j], v) for j, v in row if at[j] >= 0]
+        if own:
+            gone = sum(v for j, v in row if there[j])
+            rows.add(own, low - gone, high - gone)
+    settled = program.settled + np.bincount(program.item[taken], minlength=len(program.lengths))
+    return Program(
+        lengths=program.lengths,
+        item=program.item[opened],
+        cost=program.cost[opened],
+        rows=rows,
+        settled=settled.astype(np.int64),
+        most=program.most,
+    )

@@ -10,6 +10,8 @@ Cut = tuple[Stock, list[int]]
 
 # Passes over all pairs of boards; found by trial: more change nothing on buildings of four walls.
 PASSES = 3
+# Boards among which pieces are moved: every pair of them is looked at.
+TOGETHER = 300
 
 
 def gather(boards: Sequence[Cut], stocks: Sequence[Stock], saw: Saw) -> list[Cut]:
@@ -30,18 +32,23 @@ def gather(boards: Sequence[Cut], stocks: Sequence[Stock], saw: Saw) -> list[Cut
     """
     held = [(stock, sorted(pieces, reverse=True)) for stock, pieces in boards]
     rests = [_rest(stock, pieces, saw) for stock, pieces in held]
+    for first in range(0, len(held), TOGETHER):
+        _gather(range(first, min(first + TOGETHER, len(held))), held, rests, saw)
+    kept = [(stock, pieces) for stock, pieces in held if pieces]
+    fitted = _shortest(kept, stocks, saw)
+    return sorted(fitted, key=lambda cut: (-cut[0].length, [-x for x in cut[1]]))
+
+
+def _gather(boards: Sequence[int], held: list[Cut], rests: list[int], saw: Saw) -> None:
     for _ in range(PASSES):
         changed = False
-        order = sorted(range(len(held)), key=lambda b: (-rests[b], b))
+        order = sorted(boards, key=lambda b: (-rests[b], b))
         for b in order:
             for other in reversed(order):
                 if other != b and rests[other] > 0 and rests[other] <= rests[b]:
                     changed |= _empty_into(b, other, held, rests, saw)
         if not changed:
             break
-    kept = [(stock, pieces) for stock, pieces in held if pieces]
-    fitted = _shortest(kept, stocks, saw)
-    return sorted(fitted, key=lambda cut: (-cut[0].length, [-x for x in cut[1]]))
 
 
 def _rest(stock: Stock, pieces: Sequence[int], saw: Saw) -> int:

@@ -60,11 +60,11 @@ def set_out(job: Job, effort: Effort | None = None) -> Layout:
         rule, and the smallest change that would help.
     """
     effort = effort or Effort()
-    watch = Watch(effort.guard)
     need_reach(job)
     fewest = fewest_joints(job, effort)
     kinds, spare = kinds_of(job.stocks, job.saw)
     hand, broken = _hand(job)
+    watch = Watch(effort.guard)
     base = _base(job, kinds, fewest, hand, effort, watch)
     assert base.best is not None
     short = sum(use.times for use in base.best.uses if use.kind == spare)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +34,11 @@ from cladmodel.settingout.cutting.relaxed import Sawing, trimmed
 from cladmodel.settingout.cutting.stock import cut_counts, price_unit
 
 # Lots one after another that gave nothing before the rest are let be: by trial.
-IDLE = 4
+IDLE = 9
+# Lots in one go, so that a street of houses ends as well: a building of four walls has fewer.
+MOST_LOTS = 60
+# Above so many possible pieces no program over all runs at once is tried: it would not end. By trial.
+MANY_ARCS = 6000
 # Up to so many possible pieces, lots of neighbours are tidied as well. By trial.
 FEW = 400
 # Relative gap, in the lengths' worth, at which a layout as cheap as the bound is good enough. [-] by trial
@@ -224,7 +229,7 @@ class Search:
         if ended.proven:
             self.bound = self.best.aims[0]
 
-    def _take(self, x: NDArray[np.int64], listed: Sequence[Sawing]) -> None:
+    def _take(self, x: NDArray[np.int64], listed: Sequence[Sawing]) -> Found:
         arcs = len(self.net.arcs)
         joints = self.net.joints(x[:arcs])
         wanted = Counter(piece.length for piece in pieces_of(self.job, joints))
@@ -238,41 +243,46 @@ class Search:
         moved = [
             Use(use.kind, tuple((index[lengths[i]], n) for i, n in use.pattern), use.times) for use in uses
         ]
-        self._keep(joints, used, moved, sum(self.kinds[use.kind].price * use.times for use in moved))
+        return self._keep(joints, used, moved, sum(self.kinds[use.kind].price * use.times for use in moved))
 
     def rejoint(self, lots: Iterable[frozenset[int]]) -> None:
-        """Joint some runs after others anew, the rest held, until the bound is met or lots give nothing."""
-        idle = 0
-        for lot in lots:
-            if self.met or self.watch.up() or idle == IDLE:
+        """Joint some runs after others anew, the rest held, until the bound is met or lots give nothing.
+
+        A layout that costs no more is gone on from, though it be no better: it may lead to one that is.
+        """
+        idle, now = 0, self.best
+        for turn, lot in enumerate(islice(lots, MOST_LOTS)):
+            if now is None or self.met or self.watch.up() or idle == IDLE:
                 return
-            before = self.best
-            self._anew(lot)
-            idle = idle + 1 if self.best is before else 0
+            stir = np.random.default_rng(turn).uniform(0.0, 1.0, len(self.net.arcs))
+            found = self._anew(now, lot, stir)
+            if found is None or found.aims[0] > now.aims[0]:
+                idle += 1
+                continue
+            idle = idle + 1 if found.aims[0] == now.aims[0] else 0
+            now = found
 
     def tidy(self) -> None:
         """Fewer joints, then fewer distinct lengths, at no more cost: some runs after others."""
         lots = [*self.far, *self.near]
         if len(self.net.arcs) <= FEW:
             lots += [*lots_together(self.net), *self.far]
-        for lot in lots:
-            if self.watch.up():
+        as_is = np.ones(len(self.net.arcs))
+        for lot in lots[:MOST_LOTS]:
+            if self.best is None or self.watch.up():
                 return
-            self._anew(lot)
+            self._anew(self.best, lot, as_is)
 
-    def _anew(self, lot: frozenset[int]) -> None:
-        best = self.best
-        assert best is not None
+    def _anew(self, now: Found, lot: frozenset[int], stir: NDArray[np.float64]) -> Found | None:
         listed = list(self.sawings)
-        now = Held(
-            joints=best.joints,
-            cost=best.aims[0],
-            joint_count=best.aims[1],
-            pieces=Counter(piece.length for piece in pieces_of(self.job, best.joints)),
+        held = Held(
+            joints=now.joints,
+            cost=now.aims[0],
+            joint_count=now.aims[1],
+            pieces=Counter(piece.length for piece in pieces_of(self.job, now.joints)),
         )
-        x = jointed_anew(self.full, self.net, self.kinds, listed, now, lot, self.bound, self.watch)
-        if x is not None:
-            self._take(x, listed)
+        x = jointed_anew(self.full, self.net, self.kinds, listed, held, lot, self.bound, stir, self.watch)
+        return None if x is None else self._take(x, listed)
 
 
 def search(
@@ -315,20 +325,22 @@ def search(
         return run
     if not run.net.arcs or run.best is None:
         run.offer(first)
-    apart, together = (*run.far, *run.far, *run.near), lots_together(run.net)
-    steps = (
+    apart, together = (*run.far, *run.far, *run.near, *run.far, *run.far), lots_together(run.net)
+    steps: list[Callable[[], object]] = [
         partial(run.rejoint, apart),
         partial(run.tighten, fully=False),
+        run.reach_bound,
         partial(run.rejoint, apart),
         partial(run.rejoint, together),
-        run.reach_bound,
         run.restrict,
         run.guided,
         partial(run.tighten, fully=True),
         run.complete,
         run.guided,
         run.restrict,
-    )
+    ]
+    if len(run.net.arcs) > MANY_ARCS:
+        steps = [partial(run.rejoint, apart), partial(run.rejoint, together)]
     for step in steps if run.net.arcs else ():
         if run.met or watch.up():
             break
