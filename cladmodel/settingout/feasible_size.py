@@ -1,7 +1,7 @@
 """How large a job may be: silly sizes are refused at once instead of being worked on for minutes.
 
-Counts are reckoned from the scene's values, to within about a fifth; a whole site of a hundred small
-buildings keeps all of these limits.
+Counts are reckoned from the scene's values: from a fifth too few to half too many on the example scenes. A
+hundred times the seed store keeps all of these limits.
 """
 
 from __future__ import annotations
