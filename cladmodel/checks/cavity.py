@@ -99,7 +99,9 @@ def _open(bay: Bay, rules: Rules) -> Bools:
 
 def _ends(bay: Bay, rules: Rules) -> Bools:
     """Rows at an opening's edge where trims, and a batten laid level behind them, end a bay: (r,) bool."""
-    closing = np.asarray((~_open(bay, rules) & _kinds(bay, *ENDS, Kind.BATTEN)).all(axis=1))
+    # Such a batten lies on the membrane; one that leaves a way behind it was not meant to close it.
+    laid = _kinds(bay, Kind.BATTEN) & (bay.depth <= TOUCH)
+    closing = np.asarray((~_open(bay, rules) & (_kinds(bay, *ENDS) | laid)).all(axis=1))
     ends = np.zeros(len(bay.y), np.bool_)
     for rows in _stretches(bay):
         if rows[-1] < len(ends) - 1:

@@ -24,9 +24,9 @@ REACH = 155.0
 """Such a group is held by nails no farther than this from any of its battens' sides. Set out to 150; the lean
 again. Common practice, no source. [mm]"""
 
-ROOM = 25.0
-"""Least height of bare board between the edge below and the butt above that takes a nail: 8 clear each way
-of an edge, and the head. Common practice, no source. [mm]"""
+ROOM = 20.0
+"""Least height of bare board between the edge below and the butt above that takes a nail: clear of it by
+8 below and 10 above, and its shank. Common practice, no source. [mm]"""
 
 TRIES = 7
 """Places across a batten at which a nail is tried before a board counts as one with no room. [-]"""

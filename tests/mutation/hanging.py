@@ -8,8 +8,10 @@ import random
 import manifold3d
 import numpy as np
 
+from cladmodel.checks.around import around
 from cladmodel.checks.leans import leans, uneven
 from cladmodel.model import Kind, Model, Part
+from cladmodel.solids.measure import extent_at
 
 from .breaking import BOX_FACES, Broken, Draw, NoPlace, box, breaks, carved, moved, solid, turned, without
 from .measured import Board, above, beneath, boards, lapped
@@ -383,13 +385,26 @@ def board_too_thick(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     board = a_board(sound, rng)
     stops = [
         s
-        for s in sound.model.of_kind(Kind.POST, Kind.SIDE_TRIM, wall=board.part.wall)
-        if s.vertices[:, 1].min() < board.box[0][1] and s.vertices[:, 1].max() > board.box[0][1] + 40
-        and (abs(s.vertices[:, 0].max() - board.left) < 12 or abs(s.vertices[:, 0].min() - board.right) < 12)
-    ]  # fmt: skip
+        for s in around(sound.model, board.part.wall, Kind.POST, Kind.SIDE_TRIM)
+        if s.vertices[:, 1].min() < board.box[1][1]
+        and s.vertices[:, 1].max() > board.box[0][1]
+        and s.vertices[:, 0].min() < board.right + 30
+        and s.vertices[:, 0].max() > board.left - 30
+        and s.vertices[:, 2].min() < board.box[1][2]
+        and s.vertices[:, 2].max() > board.box[0][2] - 30
+    ]
     if not stops:
         raise NoPlace
-    now = min(float(s.vertices[:, 2].max()) for s in stops) - float(board.box[1][2])
+    nose_at = float(board.part.vertices[int(board.part.vertices[:, 2].argmax()), 1])
+    proud = []
+    for stop in stops:
+        y = min(
+            max(nose_at, float(stop.vertices[:, 1].min()) + 0.01), float(stop.vertices[:, 1].max()) - 0.01
+        )
+        front = extent_at(stop, 1, y, 2)
+        if front is not None:
+            proud.append(front[1] - float(board.box[1][2]))
+    now = min(proud)
     size = draw(sound, now=now, gross=-30.0)
     nose = int(board.part.vertices[:, 2].argmax())
     # Thicker all over: the front moves out square to the wall.

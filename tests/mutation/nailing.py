@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from cladmodel.checks.unheld import AS_ONE
+from cladmodel.checks.unheld import AS_ONE, ROOM
 from cladmodel.model import Fixings, Kind, Model, Part, Use
 from cladmodel.solids.measure import extent_at, gather
 from cladmodel.solids.rays import crossings
 from cladmodel.solids.sections import section_polygons
 
 from .breaking import Broken, Draw, NoPlace, box, breaks, carved, heads_moved, one_alone
-from .measured import Board, beneath
+from .measured import Board, above, beneath
 from .sound import Sound
 
 FAR = 1e5
@@ -200,7 +200,11 @@ def board_cut_near_its_nail(sound: Sound, rng: random.Random, draw: Draw) -> Bro
     x, y = place(group, index)
     now = min(x - board.left, board.right - x)
     size = draw(sound, now=now, gross=0.5)
-    if rng.random() < 0.5:
+    way = rng.choice([-1, 1])
+    others = [float(g.heads[i][0]) for g, i in _own(sound, group, board) if (g, i) != (group, index)]
+    if any(0 < (x + way * size - other) * way < draw.limit(sound) * 1.05 for other in others):
+        raise NoPlace  # another nail comes near the new end
+    if way > 0:
         tool = box((x + size, -FAR, -FAR), (FAR, FAR, FAR))
     else:
         tool = box((-FAR, -FAR, -FAR), (x - size, FAR, FAR))
@@ -285,6 +289,21 @@ def _own(sound: Sound, group: Fixings, board: Board) -> list[tuple[Fixings, int]
     return found
 
 
+def _room(sound: Sound, board: Board, x: float) -> float:
+    """Height of bare board between the one below and the one above, and least so near by."""
+    rooms = []
+    for at in (x - 25, x, x + 25):
+        own = [q.bounds for _, q in section_polygons([board.part], x=at)]
+        under = [
+            q.bounds[3] for _, q in section_polygons([b.part for b in beneath(sound.model, board)], x=at)
+        ]
+        over = [q.bounds[1] for _, q in section_polygons([b.part for b in above(sound.model, board)], x=at)]
+        if not own:
+            return 0.0
+        rooms.append(min([own[0][3], *over]) - max([own[0][1], *under]))
+    return float(min(rooms))
+
+
 @breaks("nails", "bare", says="without a nail", short=False)
 def nail_left_out(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     group, index, board, batten = a_nail(sound, rng)
@@ -303,7 +322,7 @@ def nail_left_out(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     rest = [float(g.heads[i][0]) for g, i in _own(sound, group, board) if (g, i) != (group, index)]
     rest = [x for x in rest if first <= x <= last]
     size = min((max(abs(low - x), abs(high - x)) for x in rest), default=FAR)
-    if size < draw.limit(sound) * 1.02:
+    if size < draw.limit(sound) * 1.02 or _room(sound, board, place(group, index)[0]) < ROOM + 0.5:
         raise NoPlace
     keep = np.arange(len(group.heads)) != index
     less = replace(group, heads=group.heads[keep], directions=group.directions[keep])
