@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cladmodel.errors import OutputError, PictureError
+from cladmodel.errors import OutputError, PictureError, unseen
 
 if TYPE_CHECKING:
     from cladmodel.model import Model
@@ -131,6 +131,8 @@ def render(path: Path, picture: Path, shot: Shot) -> None:
         )
     if not all(SMALLEST <= side <= LARGEST for side in shot.size):
         raise OutputError(f"size = {shot.size[0]}x{shot.size[1]}: from {SMALLEST} to {LARGEST} each way")
+    if any(map(unseen, shot.dated)):
+        raise OutputError(f"dated = {shot.dated!r}: must be one line of letters that can be seen")
     need_place(picture)
     scene = load_scene(path)
     model = build_planned(scene).model

@@ -191,6 +191,13 @@ def test_a_place_that_cannot_be_written_is_refused_before_the_work(words, tmp_pa
         assert ran.seconds < 1
 
 
+def test_a_caption_that_cannot_be_seen_is_refused(tmp_path):
+    words = ("render", "{scene}", "{folder}/x.png", "--dated", "line\nbreak")
+    ran = run_case(Case("caption", GOOD, words=words), tmp_path, random.Random(1))
+    assert (ran.end, ran.why) == (End.REFUSED, ""), ran.err
+    assert "dated = 'line\\nbreak': must be one line" in ran.err
+
+
 def test_a_refused_build_leaves_the_folder_as_it_was(tmp_path):
     case = Case("refused", b"title = 3\n", words=("build", "{scene}", "--out", "{out}", "--no-pictures"))
     (tmp_path / "out").mkdir()
