@@ -15,7 +15,7 @@ from cladmodel.settingout.hanging import LEAST_SHARE
 from cladmodel.settingout.plan import Side, sides_of
 
 # No trade knows these limits: they are what a machine with little memory works through in minutes. By trial.
-MOST_COURSES = 400  # on one rod
+MOST_COURSES = 250  # on one rod
 MOST_NAILS, MOST_PIECES = 30_000, 20_000  # in one wall
 MOST_NAILS_IN_ALL, MOST_PIECES_IN_ALL = 300_000, 120_000
 MOST_SLOTS = 1_000  # in one length of vent strip; a finer one is a mesh

@@ -70,7 +70,7 @@ def sized(**tables: str) -> str:
 TOO_LARGE = {
     "a gauge of a few millimetres": (
         sized(board="width = 60\nbutt = 6\nthin_edge = 3\nleast_lap = 55"),
-        "board.least_lap = 55.0: leaves a gauge of 5: 420 courses in 2100 mm; 400 is most, a gauge of 5.",
+        "board.least_lap = 55.0: leaves a gauge of 5: 420 courses in 2100 mm; 250 is most, a gauge of 8.",
     ),
     "nails by the ten thousand": (
         'title = "x"\n[wall]\nlength = 40000\nheight = 12000\n'
