@@ -275,7 +275,11 @@ def nail_near_the_boards_end(sound: Sound, rng: random.Random, draw: Draw) -> Br
     x, y = place(group, index)
     d = group.fastener.diameter
     size = draw(sound, now=min(x - board.left, board.right - x) / d, gross=0.5) * d
-    if rng.random() < 0.5:
+    way = rng.choice([-1, 1])
+    others = [float(g.heads[i][0]) for g, i in _own(sound, group, board) if (g, i) != (group, index)]
+    if any(0 < (x + way * size - other) * way < draw.limit(sound) * d * 1.05 for other in others):
+        raise NoPlace  # another nail comes near the new end
+    if way > 0:
         tool = box((x + size, -FAR, -FAR), (FAR, FAR, FAR))
     else:
         tool = box((-FAR, -FAR, -FAR), (x - size, FAR, FAR))
