@@ -328,7 +328,10 @@ def _through(
     wall: str,
 ) -> Airway:
     rest = [p for p in inside if p.kind not in _OPENING_HEAD]
-    slots, strip = free_slots(across, rest, span, bay.face), across[0][0]
+    slots = free_slots(across, rest, span, bay.face)
+    # Where two strips meet in a bay, the one whose slot is the widest is the one to name.
+    there = [s for s, _ in across if s.vertices[:, 0].min() < slots.middle[0] < s.vertices[:, 0].max()]
+    strip = there[0] if there else across[0][0]
     return Airway(
         wall=wall,
         place=place,

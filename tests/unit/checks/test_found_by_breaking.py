@@ -132,6 +132,16 @@ def test_what_lies_on_a_strip_closes_its_slots(bench):
     assert [f.mark for f in found] == ["V1"]
 
 
+def test_of_two_strips_in_a_bay_the_one_with_the_wide_slot_is_named(bench):
+    whole = bench.part("V1")
+    left = whole.with_vertices(whole.vertices * (0.375, 1, 1))
+    wide = bench.vent_strip(slots=20, hole=20.0)
+    right = replace(wide, mark="V2").with_vertices(wide.vertices * (0.625, 1, 1.5) + (900, 0, 0.5 * 25))
+    model = replace(bench.without("V1"), parts=(*bench.without("V1").parts, left, right))
+    found = failing(check_air(model, bench.rules, Exposure()))
+    assert {f.mark for f in found if "insects" in f.text} == {"V2"}
+
+
 def test_a_packer_may_be_the_lowest_timber(bench):
     low = bench.block("KX", Kind.PACKER, (100, -150, 0), (140, -100, 5))
     (found,) = failing(check_clearance(bench.with_parts(low), bench.rules))
