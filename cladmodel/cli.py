@@ -261,15 +261,16 @@ def _close(outcome: Outcome, *, sound_too: bool = False) -> None:
 
 def _run_many(jobs: list[Job], at_once: int, *, tell_findings: bool) -> NoReturn:
     from cladmodel.many import cores, run_many
-    from cladmodel.watching import ManySteps, summary_lines
+    from cladmodel.watching import LONGEST_NAME, ManySteps, summary_lines
 
     with ManySteps(len(jobs)) as steps:
         results = run_many(jobs, min(at_once, cores()), steps)
     for result in results:
+        name = readable(result.job.name, LONGEST_NAME)
         for line in result.problems:
-            _tell(f"{result.job.name}: {line}", file=sys.stderr)
+            _tell(readable(f"{name}: {line}", LONGEST_LINE), file=sys.stderr)
         for line in result.lines if tell_findings else ():
-            _tell(f"{result.job.name}: {line}")
+            _tell(f"{name}: {line}")
     for line in summary_lines(results):
         _tell(line)
     raise typer.Exit(max(result.ending.value for result in results))

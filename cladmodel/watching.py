@@ -87,7 +87,8 @@ class ManySteps:
     def done(self, result: Result) -> None:
         """A scene is done."""
         self._done += 1
-        line = readable(f"{result.job.name}: {ENDINGS[result.ending.value]}, {result.seconds:.1f} s")
+        name = readable(result.job.name, LONGEST_NAME)
+        line = readable(f"{name}: {ENDINGS[result.ending.value]}, {result.seconds:.1f} s")
         if self._live is None:
             print(f"{self._done} of {self._count} done: {line}", file=sys.stderr, flush=True)
             return
@@ -99,6 +100,7 @@ class ManySteps:
         return f"{self._done} of {self._count} done"
 
 
+LONGEST_NAME = 60  # letters of a scene's name on a terminal
 HEADS = ("scene", "verdict", "fails", "cautions", "not assessed", "sound", "seconds", "where")
 NUMBERS = range(2, 7)
 """Columns set flush right."""
@@ -126,7 +128,8 @@ def summary_lines(results: Sequence[Result]) -> list[str]:
 def _row(result: Result) -> tuple[str, ...]:
     found = tuple(map(str, result.counts)) if result.counts else ("",) * 4
     where = _place(result.job.folder) if result.counts else ""
-    return (result.job.name, ENDINGS[result.ending.value], *found, f"{result.seconds:.1f}", where)
+    name = readable(result.job.name, LONGEST_NAME)
+    return (name, ENDINGS[result.ending.value], *found, f"{result.seconds:.1f}", where)
 
 
 def _place(folder: Path | None) -> str:

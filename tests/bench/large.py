@@ -1,9 +1,8 @@
 """Jobs to measure: the seed store, a block of four storeys and a block with ten wings, a site of many stores.
 
-A scene holds one building of up to forty corners, forty openings and 300,000 nails and screws, with walls up
-to 40 m long and 12 m high. The block with wings uses nearly all of that: a hundred times the seed store's
-wall by area, 66 times its pieces, 170 times its nails. A site is a hundred seed stores, each built from a
-scene of its own, put into one model side by side.
+A scene holds one building of up to 400 walls, 500 openings, 120,000 pieces and 300,000 nails. The block with
+wings has nearly as many nails: a hundred times the seed store's wall by area, 66 times its pieces, 170 times
+its nails. A site is a hundred seed stores, each built from a scene of its own, put into one model.
 """
 
 from __future__ import annotations

@@ -168,10 +168,12 @@ def test_a_finish_that_is_none_is_refused_by_check_and_not_only_by_build(finish,
 
 
 def test_a_device_without_an_end_is_not_read_to_its_end(tmp_path):
+    # Against the refusal of a file that is not there: what this process holds already is in both.
+    held = judged(["check", "not-there.toml"], tmp_path).megabytes
     ran = judged(["check", "/dev/zero"], tmp_path)
     assert ran.end is End.REFUSED
     assert "at most 1000000 bytes" in ran.err
-    assert ran.megabytes < 1_000
+    assert ran.megabytes < held + 100
 
 
 @pytest.mark.parametrize(

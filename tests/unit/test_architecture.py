@@ -26,8 +26,8 @@ HEAVY = (
     "matplotlib",
 )
 LONGEST = 400  # lines; a longer module is a question
-ANSWERED = {"model.py": 450}
-"""Longer ones for a reason: the model is the contract that all stages read, on one page."""
+ANSWERED = {"checks/thresholds.py": 450}
+"""Longer ones for a reason: the thresholds are a table, a row for each rule."""
 
 
 def test_import_contracts_hold():
