@@ -10,6 +10,7 @@ out ->                 top back arris touches the batten or a packer
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right, insort
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -42,6 +43,9 @@ square, at the height of the lower side of the cut. [mm]"""
 
 BESIDE = 0.05
 """A notch is cut this far to either side of its corners: inside it, and beside it. [mm]"""
+
+STRAIGHT = 1e-3
+"""A point this near the line between its neighbours is on it: float noise. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -363,11 +367,23 @@ def _below(i: int, boards: list[int], starters: list[int], low: Floats, high: Fl
 
 def _arrises(ring: Floats) -> list[list[float]]:
     """(4, 2): the ends of the longest falling edge (the back) and of the longest rising edge (the front)."""
-    corner = ring.tolist()
+    corner = _corners(ring.tolist())
     after = [*corner[1:], corner[0]]
     rise = [b[1] - a[1] for a, b in zip(corner, after, strict=True)]
     back, front = rise.index(min(rise)), rise.index(max(rise))
     return [after[back], corner[front], after[front], corner[back]]
+
+
+def _corners(ring: list[list[float]]) -> list[list[float]]:
+    """The ring without the points that lie on the line between their neighbours: an edge is one edge."""
+    kept: list[list[float]] = []
+    for n, point_ in enumerate(ring):
+        before, after = kept[-1] if kept else ring[n - 1], ring[(n + 1) % len(ring)]
+        across, up = after[0] - before[0], after[1] - before[1]
+        off = abs(across * (point_[1] - before[1]) - up * (point_[0] - before[0]))
+        if off > STRAIGHT * math.hypot(across, up):
+            kept.append(point_)
+    return kept
 
 
 def _nearest(pairs: list[tuple[int, int]], boards: list[Floats], others: list[Floats]) -> tuple[Ints, Floats]:

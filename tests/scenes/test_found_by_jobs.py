@@ -99,6 +99,17 @@ wall = { length = { foot = 5007, middle = 5013, head = 5019 }, height = 2700, ri
 climate = { name = "temperate" }
 timber = { species = "European larch", fixing_moisture = 24 }
 """,
+    "a wide board notched a little over a head": """
+title = "Trial"
+board = { width = 200, butt = 22, thin_edge = 9, stock = [2400, 3600, 3900], end_trim = 10 }
+battens = { thickness = 32, width = 38 }
+posts = { size = 88, inside_size = 88 }
+trims = { thickness = 52 }
+fixings = { board_nail = { diameter = 2.3, length = 60 } }
+studs = { depth = 89, thickness = 47, lintel = 95, plate_overhang = 50 }
+wall = { length = { foot = 3543, middle = 3547.0, head = 3551 }, height = 1842, pitch_deg = 55 }
+opening = [{ left = 418, width = 400, head = 1610, sill = 651 }]
+""",
 }
 
 NAILS_THAT_HOLD_NOTHING = """
