@@ -21,7 +21,7 @@ from cladmodel.standards.species import SPECIES
 from .breaking import Broken, Draw, NoPlace, box, breaks, carved, heads_moved, moved, one_alone
 from .hanging import lapping
 from .measured import Board, boards
-from .nailing import _depth, _own, _top_below, a_nail, place
+from .nailing import _depth, _own, _top_below, a_nail, cut_beyond, place
 from .sound import Sound
 
 FAR = 1e5
@@ -272,26 +272,10 @@ def board_too_wide(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
 @breaks("fixings", "end", says="from the end of board")
 def nail_near_the_boards_end(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     group, index, board, _ = a_nail(sound, rng)
-    x, y = place(group, index)
+    x, _ = place(group, index)
     d = group.fastener.diameter
     size = draw(sound, now=min(x - board.left, board.right - x) / d, gross=0.5) * d
-    way = rng.choice([-1, 1])
-    others = [float(g.heads[i][0]) for g, i in _own(sound, group, board) if (g, i) != (group, index)]
-    if any(0 < (x + way * size - other) * way < draw.limit(sound) * d * 1.05 for other in others):
-        raise NoPlace  # another nail comes near the new end
-    if way > 0:
-        tool = box((x + size, -FAR, -FAR), (FAR, FAR, FAR))
-    else:
-        tool = box((-FAR, -FAR, -FAR), (x - size, FAR, FAR))
-    part = carved(board.part, tool)
-    return Broken(
-        model=sound.model.replace_parts([part]),
-        marks=frozenset({part.mark}),
-        size=size,
-        within=0.5,
-        at=(x, y),
-        around=1.0,
-    )
+    return cut_beyond(sound, rng, (group, index), board, size, draw.limit(sound) * d)
 
 
 @breaks("fixings", "edge", says="from the edge of board")

@@ -197,26 +197,10 @@ def batten_ripped(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
 @breaks("nails", "end", says="from the board's end", also="from the side of batten")
 def board_cut_near_its_nail(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     group, index, board, _ = a_nail(sound, rng)
-    x, y = place(group, index)
+    x, _ = place(group, index)
     now = min(x - board.left, board.right - x)
     size = draw(sound, now=now, gross=0.5)
-    way = rng.choice([-1, 1])
-    others = [float(g.heads[i][0]) for g, i in _own(sound, group, board) if (g, i) != (group, index)]
-    if any(0 < (x + way * size - other) * way < draw.limit(sound) * 1.05 for other in others):
-        raise NoPlace  # another nail comes near the new end
-    if way > 0:
-        tool = box((x + size, -FAR, -FAR), (FAR, FAR, FAR))
-    else:
-        tool = box((-FAR, -FAR, -FAR), (x - size, FAR, FAR))
-    part = carved(board.part, tool)
-    return Broken(
-        model=sound.model.replace_parts([part]),
-        marks=frozenset({part.mark}),
-        size=size,
-        within=0.5,
-        at=(x, y),
-        around=1.0,
-    )
+    return cut_beyond(sound, rng, (group, index), board, size, draw.limit(sound))
 
 
 @breaks("nails", "seat", says="has a head", also="into batten")
@@ -268,6 +252,31 @@ def batten_left_short(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
             raise NoPlace
         model = model.replace_parts([carved(part, tool)])
     return Broken(model=model, marks=frozenset({board.part.mark}), size=0.0, at=(x, y), around=1.0)
+
+
+def cut_beyond(
+    sound: Sound, rng: random.Random, nail: tuple[Fixings, int], board: Board, size: float, limit: float
+) -> Broken:
+    """A board sawn off so far beyond one of its nails, at either end, no other nail near the cut. [mm]"""
+    group, index = nail
+    x, y = place(group, index)
+    way = rng.choice([-1, 1])
+    others = [float(g.heads[i][0]) for g, i in _own(sound, group, board) if (g, i) != (group, index)]
+    if any(0 < (x + way * size - other) * way < limit * 1.05 for other in others):
+        raise NoPlace  # another nail comes near the new end
+    if way > 0:
+        tool = box((x + size, -FAR, -FAR), (FAR, FAR, FAR))
+    else:
+        tool = box((-FAR, -FAR, -FAR), (x - size, FAR, FAR))
+    part = carved(board.part, tool)
+    return Broken(
+        model=sound.model.replace_parts([part]),
+        marks=frozenset({part.mark}),
+        size=size,
+        within=0.5,
+        at=(x, y),
+        around=1.0,
+    )
 
 
 def _own(sound: Sound, group: Fixings, board: Board) -> list[tuple[Fixings, int]]:
