@@ -12,6 +12,9 @@ from cladmodel.model import Model
 
 NAME = "air"
 
+MOST_TIMBER = 350.0
+"""Bays further apart than this have a door between them, not battens alone, five side by side. [mm]"""
+
 METRE = 1000.0
 """[mm]"""
 
@@ -59,7 +62,7 @@ def _place(ways: list[Airway], exposure: Exposure) -> Iterator[Finding]:
         elif way.narrowest < rule.narrowest - EXACT:
             faults.append((way.place, -way.narrowest, _tight(way, exposure)))
     tightest = min(ways, key=lambda way: _free(way, exposure) / (way.right - way.left))
-    run = max(w.right for w in ways) - min(w.left for w in ways)
+    run = _run(ways)
     whole = sum(_free(way, exposure) for way in ways) / run * METRE
     if not faults and ways[0].place in (Place.FOOT, Place.HEAD) and whole < rule.area - EXACT:
         faults.append((ways[0].place, -whole, _finding(tightest, whole, exposure, over=len(ways))))
@@ -81,6 +84,17 @@ def _place(ways: list[Airway], exposure: Exposure) -> Iterator[Finding]:
             f"{tightest.narrowest:.1f} mm wide.",
         ),
     )
+
+
+def _run(ways: list[Airway]) -> float:
+    """Length of wall that some bays take up, battens between them included, doors not. [mm]"""
+    across = sorted({(way.left, way.right) for way in ways})
+    run, end = 0.0, across[0][0]
+    for left, right in across:
+        start = left if left - end > MOST_TIMBER else end
+        run += max(right - start, 0.0)
+        end = max(end, right)
+    return run
 
 
 def _middle(way: Airway) -> float:

@@ -12,10 +12,9 @@ from cladmodel.checks.bays import BEHIND, Bay, bays, bounds_bays
 from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_each
 from cladmodel.checks.leans import off_lean
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
-from cladmodel.checks.shadows import shadow
+from cladmodel.checks.shadows import plan, shadow
 from cladmodel.model import Kind, Layer, Model, Part, Wall
 from cladmodel.solids.measure import Bools, Ints
-from cladmodel.solids.sections import section_polygons
 
 NAME = "cavity"
 
@@ -24,6 +23,9 @@ ENDS = (Kind.SILL, Kind.FLASHING, Kind.HEAD_TRIM, Kind.SIDE_TRIM, Kind.VENT_STRI
 
 METRE = 1000.0
 """[mm]"""
+
+LEAST_BAY = 20.0
+"""Two battens closer than this leave no bay worth having between them. Common practice, no source. [mm]"""
 
 ON_TOP = 1.0
 """A batten reaching this far above a strip stands on it, or passes it. [mm]"""
@@ -183,16 +185,19 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
     for strips in lines.values():
         low = np.min([s.vertices.min(axis=0) for s in strips], axis=0)
         high = np.max([s.vertices.max(axis=0) for s in strips], axis=0)
-        cut = [polygon for _, polygon in section_polygons(strips, y=float(low[1] + high[1]) / 2)]
-        whole = [s.vertices for s in strips]
-        plan = [shapely.box(v[:, 0].min(), v[:, 2].min(), v[:, 0].max(), v[:, 2].max()) for v in whole]
+        whole = shapely.union_all([_plan_box(s) for s in strips])
         timber = [
             shapely.box(b.vertices[:, 0].min(), -METRE, b.vertices[:, 0].max(), METRE)
             for b in battens
             if b.vertices[:, 1].min() < high[1] + ON_TOP < b.vertices[:, 1].max()
         ]
-        length = sum(float(np.ptp(v[:, 0])) for v in whole)
-        free = shapely.union_all(plan).difference(shapely.union_all(cut + timber)).area / length * METRE
+        bays = whole.difference(shapely.union_all(timber))
+        if all(np.diff(part.bounds[::2])[0] < LEAST_BAY for part in shapely.get_parts(bays)):
+            continue  # it lies between a post and the batten beside it: no air is to rise there
+        # Of each strip what lies between a post and its first bay is no length of cavity.
+        own = [bays.intersection(_plan_box(s)).bounds for s in strips]
+        length = sum(right - left for left, _, right, _ in own if right > left)
+        free = bays.difference(shapely.union_all([plan(s) for s in strips])).area / length * METRE
         if free < rules.vent_area.value - EXACT:
             yield Finding(
                 check=NAME,
@@ -207,6 +212,11 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
                 remedy="Use a strip with more or larger slots.",
                 text=f"Vent strip {strips[0].mark} lets air through {free:.0f} mm2 a metre only.",
             )
+
+
+def _plan_box(part: Part) -> shapely.Polygon:
+    low, high = part.vertices.min(axis=0), part.vertices.max(axis=0)
+    return shapely.box(low[0], low[2], high[0], high[2])
 
 
 def _bare(model: Model, wall: Wall, rules: Rules) -> Iterator[Finding]:

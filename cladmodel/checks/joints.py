@@ -14,6 +14,7 @@ from cladmodel.checks.finding import Finding, Verdict, conclude, point, worst_ea
 from cladmodel.checks.rules import EXACT, TOUCH, Limit, Rules
 from cladmodel.checks.shadows import shadow
 from cladmodel.model import Kind, Layer, Model, Part
+from cladmodel.solids.measure import extent_at
 from cladmodel.solids.sections import section_polygons
 
 NAME = "joints"
@@ -24,6 +25,12 @@ them: an opening's trims are wider. [mm]"""
 
 SAME_COLUMN = 50.0
 """Joints nearer to each other along the wall than this stand over each other on one batten. [mm]"""
+
+AT_END = 0.5
+"""How far from its end a board is measured there, clear of a saw cut that leans. [mm]"""
+
+FACING = 20.0
+"""Ends that face each other over less are corners that nearly touch: no board is sawn in two there. [mm]"""
 
 NEAR = 300.0
 """Battens looked at about a board's end: a wide one, doubled. [mm]"""
@@ -95,9 +102,10 @@ def joints(model: Model, wall: str) -> list[Joint]:
                 low, high = max(a[2], b[2]), min(a[3], b[3])
                 if other <= index or b[0] - a[1] < -JOINT_REACH or low >= high:
                     continue
-                if b[0] - a[1] > JOINT_REACH and (
-                    _parted(a, b, [*boxes, *stops]) or not _bare(model, wall, (a[1], b[0], low, high))
-                ):
+                if b[0] - a[1] <= JOINT_REACH:
+                    if not _meet(left, a[1], right, b[0]):
+                        continue
+                elif _parted(a, b, [*boxes, *stops]) or not _bare(model, wall, (a[1], b[0], low, high)):
                     continue
                 y = (low + high) / 2
                 found.append(
@@ -114,6 +122,14 @@ def joints(model: Model, wall: str) -> list[Joint]:
                     )
                 )
     return found
+
+
+def _meet(left: Part, end: float, right: Part, start: float) -> bool:
+    """Whether two ends face each other, not corner to corner where one opening is under and one over."""
+    ends = extent_at(left, 0, end - AT_END, 1), extent_at(right, 0, start + AT_END, 1)
+    if ends[0] is None or ends[1] is None:
+        return True  # a point of a board: taken to meet
+    return min(ends[0][1], ends[1][1]) - max(ends[0][0], ends[1][0]) > FACING
 
 
 def _rows(model: Model, wall: str) -> list[list[Part]]:

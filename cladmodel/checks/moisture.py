@@ -18,6 +18,7 @@ from cladmodel.checks.moved import moved_model, widths
 from cladmodel.checks.rules import EXACT, TOUCH, Rules
 from cladmodel.checks.seats import Seats, seats
 from cladmodel.model import Kind, Model, Part, Use
+from cladmodel.solids.measure import Ints
 from cladmodel.standards.climate import Climate
 from cladmodel.standards.moisture import EMC
 from cladmodel.standards.sources import basis_of
@@ -166,13 +167,14 @@ def _laps(before: Seats, after: Seats, dry: State, exposure: Exposure) -> Iterat
     if not len(row):
         return
     was = dict(zip(*(v.tolist() for v in laps(before)[:2]), strict=True))
+    same = _same(after, before)
     limit = exposure.dry_lap
 
     def finding(k: int) -> Finding:
         short = along[k] < limit.value - EXACT
         upper, lower = after.mark(row[k]), after.mark(after.below_cut[row[k]])
         z, y = after.arrises[row[k], 0]
-        then = was.get(int(row[k]), float("nan"))
+        then = was.get(int(same[row[k]]), float("nan"))
         return Finding(
             check=NAME,
             verdict=Verdict.FAIL if short else Verdict.OK,
@@ -194,13 +196,22 @@ def _laps(before: Seats, after: Seats, dry: State, exposure: Exposure) -> Iterat
     yield from conclude(faults, finding(int(np.argmin(np.round(along, DIGITS)))))
 
 
+def _same(after: Seats, before: Seats) -> Ints:
+    """Row of the wall as hung for each row of the wall dried, (n,) int; -1 where it has none."""
+    keys = [zip(own.board.tolist(), np.round(own.x, 6).tolist(), strict=True) for own in (after, before)]
+    row_of = {key: row for row, key in enumerate(keys[1])}
+    return np.array([row_of.get(key, -1) for key in keys[0]], np.int64)
+
+
 def _gaps(
     before: Seats, after: Seats, leaning: frozenset[str], dry: State, exposure: Exposure
 ) -> Iterator[Finding]:
     """Gaps that open at butts and that were not there when the boards were hung."""
-    opened = after.bottom - np.maximum(before.bottom, 0.0)
+    same = _same(after, before)
+    hung = np.where(same >= 0, before.bottom[same], np.nan)
+    opened = after.bottom - np.maximum(hung, 0.0)
     owned = np.isin([after.mark(i) for i in range(len(opened))], list(leaning))
-    opened = np.where(owned | (np.abs(before.bottom) > TOUCH), np.nan, opened)
+    opened = np.where(owned | (np.abs(hung) > TOUCH), np.nan, opened)
     if np.isnan(opened).all():
         return
     limit = exposure.dry_gap

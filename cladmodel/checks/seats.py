@@ -10,7 +10,6 @@ out ->                 top back arris touches the batten or a packer
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right, insort
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -21,6 +20,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import shapely
 
+from cladmodel.checks.arrises import arrises_of
 from cladmodel.checks.leans import leans
 from cladmodel.model import Kind, Model, Part
 from cladmodel.solids.measure import Bools, Floats, Ints, Soup, bounds, faces_of, gather
@@ -29,7 +29,7 @@ from cladmodel.solids.sections import rings
 from cladmodel.solids.spaces import spaces
 
 ALIKE = 0.01
-"""A point within this of a board's straight edge lies on it; a notch or rip is never so shallow. [mm]"""
+"""A point within this of a board's straight edge lies on it; no notch or rip is so shallow. [mm]"""
 
 LEVEL = 0.035
 """Slope up to which an edge is a board's own butt or top edge: 2 deg. Steeper, it is a rake cut. [-]"""
@@ -42,10 +42,10 @@ CARRIED = 45.0
 square, at the height of the lower side of the cut. [mm]"""
 
 BESIDE = 0.05
-"""A notch is cut this far to either side of its corners: inside it, and beside it. [mm]"""
+"""A notch is cut this far to both sides of its corners. [mm]"""
 
-STRAIGHT = 1e-3
-"""A point this near the line between its neighbours is on it: float noise. [mm]"""
+CRUMB = 1.0
+"""A cut of less than this runs through the very tip of a board. [mm2]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -163,7 +163,7 @@ def _cut(model: Model, wall: str) -> Seats:
     cuts = [*zip(planes, _met(soup, planes), strict=True), *_beside(parts, planes)]
     for at, met in cuts:
         for ring in rings(soup, 0, at, faces_of(soup, met)[1]):
-            if ring.area > 0:
+            if ring.area > CRUMB:
                 x.append(at)
                 owner.append(ring.part)
                 points.append(ring.points)
@@ -187,14 +187,14 @@ def _met(soup: Soup, planes: Sequence[float]) -> list[Ints]:
 
 
 def _planes(parts: Sequence[Part]) -> list[float]:
-    """Two cuts through every batten, clear of a joint on its middle; one through any board that has none."""
+    """Two cuts through every batten, clear of a joint on its middle; one through what has none of them."""
     wanted: set[float] = set()
     for batten in (p for p in parts if p.kind is Kind.BATTEN):
         low, high = float(batten.vertices[:, 0].min()), float(batten.vertices[:, 0].max())
         wanted.update((low + (high - low) / 4, high - (high - low) / 4))
     planes = sorted(wanted)
-    for board in (p for p in parts if p.kind is Kind.BOARD):
-        low, high = float(board.vertices[:, 0].min()), float(board.vertices[:, 0].max())
+    for part in (p for p in parts if p.kind in (Kind.BOARD, Kind.PACKER)):
+        low, high = float(part.vertices[:, 0].min()), float(part.vertices[:, 0].max())
         if bisect_right(planes, low) == bisect_right(planes, high):
             insort(planes, (low + high) / 2)
     return sorted(set(planes))
@@ -229,11 +229,11 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
     starts = np.cumsum([0, *(len(p) for p in points)])[:-1]
     rise = np.concatenate(points)[:, 1] if points else np.empty(0)
     low, high = np.minimum.reduceat(rise, starts), np.maximum.reduceat(rise, starts)
-    row_of: list[int] = [i for i, k in enumerate(kind) if k is Kind.BOARD]
     # Cuts stand in the order they were made: those at battens from left to right, then the others.
     turn = {at: n for n, at in enumerate(dict.fromkeys(x.tolist()))}
-    row_of.sort(key=lambda i: (turn[float(x[i])], low[i]))
-    arrises = {i: _arrises(points[i]) for i in row_of}
+    boards = (i for i, k in enumerate(kind) if k is Kind.BOARD)
+    row_of: list[int] = sorted(boards, key=lambda i: (turn[float(x[i])], low[i]))
+    arrises = {i: arrises_of(points[i]) for i in row_of}
     # What a board is compared with: by the plane and the kind, boards by their course as well.
     alike: dict[tuple[float, Kind, int | None], list[int]] = {}
     for i, at in enumerate(x):
@@ -243,9 +243,10 @@ def _measure(parts: tuple[Part, ...], x: Floats, owner: Ints, points: list[Float
     behind_pairs: list[tuple[int, int]] = []
     for row, i in enumerate(row_of):
         at, course = float(x[i]), parts[owner[i]].course
-        boards = [] if course is None else alike.get((at, Kind.BOARD, course - 1), [])
-        starters = alike.get((at, Kind.STARTER, None), [])
-        below_pairs += [(row, j) for j in _below(i, boards, starters, low, high)]
+        under = [] if course is None else alike.get((at, Kind.BOARD, course - 1), [])
+        below_pairs += [
+            (row, j) for j in _below(i, under, alike.get((at, Kind.STARTER, None), []), low, high)
+        ]
         top = arrises[i][3][1]
         battens, packers = (alike.get((at, k, None), []) for k in (Kind.BATTEN, Kind.PACKER))
         backing = [j for j in battens if low[j] <= top <= high[j] + ALIKE]
@@ -363,27 +364,6 @@ def _below(i: int, boards: list[int], starters: list[int], low: Floats, high: Fl
     if under:
         return [max(under, key=lambda j: high[j])]
     return [j for j in starters if low[j] < high[i] and high[j] > low[i]]
-
-
-def _arrises(ring: Floats) -> list[list[float]]:
-    """(4, 2): the ends of the longest falling edge (the back) and of the longest rising edge (the front)."""
-    corner = _corners(ring.tolist())
-    after = [*corner[1:], corner[0]]
-    rise = [b[1] - a[1] for a, b in zip(corner, after, strict=True)]
-    back, front = rise.index(min(rise)), rise.index(max(rise))
-    return [after[back], corner[front], after[front], corner[back]]
-
-
-def _corners(ring: list[list[float]]) -> list[list[float]]:
-    """The ring without the points that lie on the line between their neighbours: an edge is one edge."""
-    kept: list[list[float]] = []
-    for n, point_ in enumerate(ring):
-        before, after = kept[-1] if kept else ring[n - 1], ring[(n + 1) % len(ring)]
-        across, up = after[0] - before[0], after[1] - before[1]
-        off = abs(across * (point_[1] - before[1]) - up * (point_[0] - before[0]))
-        if off > STRAIGHT * math.hypot(across, up):
-            kept.append(point_)
-    return kept
 
 
 def _nearest(pairs: list[tuple[int, int]], boards: list[Floats], others: list[Floats]) -> tuple[Ints, Floats]:

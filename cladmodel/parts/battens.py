@@ -28,18 +28,18 @@ def batten_pieces(scene: Scene, done: SetOut) -> list[Piece]:
     list of Piece
         The corner posts' own battens carry the post's assembly name.
     """
-    shapes: list[tuple[str, shapely.Polygon, str | None]] = []
+    shapes: list[tuple[str, shapely.Polygon, float, str | None]] = []
     at = upright(levels(scene).membrane)
     for n, batten in enumerate(done.battens):
         post = batten.column.role is Role.POST
         assembly = post_name(done, right=batten.column.leans) if post else None
         mark = f"{done.letter}B{n + 1:02d}"
-        shapes.append((mark, _shape(scene, done, batten), assembly))
+        shapes.append((mark, _shape(scene, done, batten), batten.right - batten.left, assembly))
     for n, opening in enumerate(done.openings):
         left, right = between_battens(done, opening, opening.head, opening.trim_top)
         shape = shapely.box(left, opening.head, right, opening.trim_top)
-        shapes.append((f"{done.letter}BH{n + 1}", shape, None))
-    sizes = np.diff(shapely.bounds([shape for _, shape, _ in shapes]).reshape(-1, 2, 2), axis=1)
+        shapes.append((f"{done.letter}BH{n + 1}", shape, scene.battens.width, None))
+    sizes = np.diff(shapely.bounds([shape for _, shape, _, _ in shapes]).reshape(-1, 2, 2), axis=1)
     longest = sizes.max(axis=(1, 2)).tolist()
     return [_batten(scene, done, *one, at, length) for one, length in zip(shapes, longest, strict=True)]
 
@@ -100,6 +100,7 @@ def _batten(
     done: SetOut,
     mark: str,
     shape: shapely.Polygon,
+    width: float,
     assembly: str | None,
     at: Floats,
     length: float,
@@ -110,7 +111,7 @@ def _batten(
         kind=Kind.BATTEN,
         wall=done.name,
         bodies=(Plate(polygon=shape, thickness=size.thickness, frame=at),),
-        section=f"{size.thickness:g} x {size.width:g}",
+        section=f"{size.thickness:g} x {width:g}",
         cut_length_mm=length,
         material="batten",
         assembly=assembly,

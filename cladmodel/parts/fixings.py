@@ -5,16 +5,16 @@ from __future__ import annotations
 import bisect
 import itertools
 import math
+from typing import NamedTuple
 
 import numpy as np
 
 from cladmodel.model import CornerKind, Fastener, Fixings, Floats, Use
 from cladmodel.parts.fillet import fillet_back, fillet_packers, packer_height
 from cladmodel.parts.posts import post_ends
-from cladmodel.parts.trims import sill_top
+from cladmodel.parts.trims import UNDER_STEP, sill_top
 from cladmodel.scene.job import Nail, Scene
 from cladmodel.settingout.battens import Column, Role
-from cladmodel.settingout.openings import OpeningLines
 from cladmodel.settingout.setout import SetOut
 from cladmodel.settingout.wall import stop_left_right
 
@@ -25,6 +25,7 @@ LEAST_BEARING = 20.0  # of a trim on its batten [mm] common practice, no source
 GAP_SHOWS = 30.0  # a gap at a trim shows what is this near above or below it [mm] by eye
 CLOSE = 60.0  # a batten edge this near an opening is part of its reveal [mm] by eye
 BESIDE_JOINT = 3.0  # a screw's head lies this far to the side of a joint between boards [mm] by eye
+SLOPES_AWAY = 150.0  # a foot that rises so near to a post lays bare what is low on it [mm] by eye
 CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
 
 
@@ -113,6 +114,7 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
     rows = sorted({round(up, 3) for up in {nail.up for nail in done.nails}})
     middles = [(a + b) / 2 for a, b in itertools.pairwise(rows)]
     joined = {line for course in done.joints for line in course}
+    gaps = _gaps_at_trims(scene, done)
     heads = []
     for batten in done.battens:
         foot, head = batten.foot, batten.head
@@ -122,28 +124,45 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
         middle, lean = (batten.left + batten.right) / 2, batten.lean
         if middle in joined:  # two boards butt on this one batten: seen through their gap
             middle += screw.head_diameter / 2 + scene.board.joint_gap / 2 + BESIDE_JOINT
-        beside = [o for o in done.openings if lean or _beside(o, middle)]
+        beside = [gap for gap in gaps if lean or gap.left < middle < gap.right]
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
             place = _between_nails(up, between)
-            near = [o for o in beside if _beside(o, middle + lean * up)]
+            near = [gap for gap in beside if gap.left < middle + lean * up < gap.right]
             place = _out_of_sight(near, place, (low, head - FROM_END)) if near else place
             heads.append((middle + lean * place, place, -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
 
 
-def _beside(opening: OpeningLines, x: float) -> bool:
-    """Whether a place along the wall is within an opening's gaps or close to them."""
-    return opening.clear_left - CLOSE < x < opening.clear_right + CLOSE
+class _Gap(NamedTuple):
+    """A gap between boards and a trim, through which a batten shows. [mm]"""
+
+    left: float
+    right: float
+    low: float
+    high: float
 
 
-def _out_of_sight(openings: list[OpeningLines], up: float, span: tuple[float, float]) -> float:
-    """Shift a batten screw away from the gaps over a head and under a sill, through which it would show."""
-    for opening in openings:
+def _gaps_at_trims(scene: Scene, done: SetOut) -> list[_Gap]:
+    """Gaps over heads, under sills and over the stops at steps of the foot, with what is close to them."""
+    gaps = []
+    for opening in done.openings:
         for low, high in ((opening.head, opening.clear_top), (opening.clear_bottom, opening.sill)):
-            if low - GAP_SHOWS < up < high + GAP_SHOWS:
-                above, under = high + GAP_SHOWS, low - GAP_SHOWS
-                up = above if above <= span[1] else max(under, span[0])
-    return up
+            gaps.append(_Gap(opening.clear_left - CLOSE, opening.clear_right + CLOSE, low, high))
+    for riser in done.outline.risers():
+        left, right = stop_left_right(scene, riser)
+        gaps.append(_Gap(left - CLOSE, right + CLOSE, riser.high - UNDER_STEP, riser.high))
+    return gaps
+
+
+def _out_of_sight(gaps: list[_Gap], up: float, span: tuple[float, float]) -> float:
+    """Shift a batten screw up, or else down, to where no gap shows it. [mm]"""
+    shows = sorted((gap.low - GAP_SHOWS, gap.high + GAP_SHOWS) for gap in gaps)
+    above = under = up
+    for low, high in shows:
+        above = high if low < above < high else above
+    for low, high in reversed(shows):
+        under = low if low < under < high else under
+    return above if above <= span[1] else max(under, span[0])
 
 
 def _over_plate(scene: Scene) -> float:
@@ -161,6 +180,8 @@ def _post_screws(scene: Scene, done: SetOut) -> list[Fixings]:
         away = 1.0 if right else -1.0
         name = "right" if right else "left"
         foot, head = post_ends(done, right=right)
+        beside = sorted((done.between[right], done.between[right] - away * SLOPES_AWAY))
+        foot = max(foot, done.outline.foot_over(*beside))  # below a foot that rises from here it would show
         # The two rows into one post pass each other: the wall on its left takes the lower places.
         low = foot + FROM_END + (CROSSING if not right and kind is not CornerKind.END else 0.0)
         span = head - foot - 2 * FROM_END - CROSSING

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 
@@ -52,24 +53,31 @@ def packer_pieces(scene: Scene, done: SetOut) -> list[Piece]:
         for near, far, batten in row_at(board_top).over(left, right):
             low, high = max(near, left), min(far, right)
             sloping = any(run.left < high and low < run.right for run in slopes)
-            for span in _spans(low, high):
-                reach = board.height_over(*span)
-                if reach is None:
-                    continue
-                if reach[1] >= full and not (sloping and reach[0] > PENCIL):
-                    break  # neither its top is cut nor, by the foot, its bottom
-                inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
-                inner = (span[0] + inset, span[1] - inset)
-                head = head_within(done, batten, span)
-                sizes = _sizes(done, board, (batten.foot, head), inner, reach, sloping=sloping)
-                found = [
-                    _piece(done, board, size, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
-                    for n, size in enumerate(sizes)
-                ]
-                if found:
-                    pieces += found
-                    break
+            inset = ASLANT if any(run.left < high and low < run.right for run in rakes) else 0.0
+            for part in _parts(board, low, high):
+                for span in _spans(*part):
+                    reach = board.height_over(*span)
+                    if reach is None:
+                        continue
+                    if reach[1] >= full and not (sloping and reach[0] > PENCIL):
+                        break  # neither its top is cut nor, by the foot, its bottom
+                    inner = (span[0] + inset, span[1] - inset)
+                    head = head_within(done, batten, span)
+                    sizes = _sizes(done, board, (batten.foot, head), inner, reach, sloping=sloping)
+                    found = [
+                        _piece(done, board, size, at, f"{done.letter}K{len(pieces) + n + 1:02d}")
+                        for n, size in enumerate(sizes)
+                    ]
+                    if found:
+                        pieces += found
+                        break
     return pieces
+
+
+def _parts(board: BoardPiece, low: float, high: float) -> Iterator[tuple[float, float]]:
+    """A batten's width, parted where the side of a notch stands over it. [mm]"""
+    sides = {a[0] for a, b in itertools.pairwise(board.ring) if abs(a[0] - b[0]) < PENCIL < abs(a[1] - b[1])}
+    yield from itertools.pairwise((low, *sorted(s for s in sides if low < s < high), high))
 
 
 def _spans(low: float, high: float) -> list[tuple[float, float]]:
@@ -105,7 +113,7 @@ def _sizes(
                         yield low, max(bottom, wood[0]), far, high, thick
                 floor = high + OFF
         else:
-            floor = bottom + done.starter_height + OFF
+            floor = max(floor, bottom + done.starter_height + OFF)
     elif index:
         below = done.hung[index - 1]
         floor = max(floor, below.edge_up(done.profile) + OFF)

@@ -16,8 +16,9 @@ from cladmodel.settingout.setout import SetOut
 from cladmodel.settingout.wall import stop_left_right
 from cladmodel.solids.plates import Plate
 
-# A stop ends this far under the upper foot, clear of the starter above it. [mm] common practice, no source
-UNDER_STEP = 2.0
+# A stop ends this far under the upper foot, clear of the starter above it and of a notched board that dries.
+# [mm] common practice, no source
+UNDER_STEP = 5.0
 
 
 def trim_pieces(scene: Scene, done: SetOut) -> list[Piece]:

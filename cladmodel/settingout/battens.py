@@ -225,10 +225,18 @@ def stud_centres(centres: float, right: float) -> list[float]:
 
 
 def _without_overlaps(columns: Iterable[Column]) -> list[Column]:
-    """Drop board-end battens, then trim battens, that would stand in a batten of more need."""
+    """Drop board-end battens, then trim battens, that would stand in a batten of more need.
+
+    A trim batten between an opening and the post right beside it is ripped to what room there is.
+    """
     order = [Role.POST, Role.TRIM, Role.BESIDE]
     kept: list[Column] = []
     for column in sorted(columns, key=lambda c: (order.index(c.role), c.left)):
+        for post in kept if column.role is Role.TRIM else ():
+            if post.role is Role.POST and post.left < column.left < post.right < column.right - LEAST_BAY:
+                column = replace(column, left=post.right)
+            elif post.role is Role.POST and column.left + LEAST_BAY < post.left < column.right < post.right:
+                column = replace(column, right=post.left)
         if all(c.right <= column.left or column.right <= c.left for c in kept):
             kept.append(column)
     return kept

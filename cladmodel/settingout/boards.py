@@ -158,8 +158,9 @@ def course_polygons(
     profile : Profile
     course : Hung
     lap : float
-        How much of the board below stands behind this one, along the back. A strip no wider than
-        this under a sill or a soffit hides nothing and is left out. [mm]
+        How much of the board below, and of the packer over it, stands behind this one, along the back.
+        A strip no wider than this under a sill or a soffit hides next to nothing and cannot be held: it
+        is left out. [mm]
     next_line : float or None
         Butt line of the course above; a strip over a head that it hides is left out. [mm]
     hidden : sequence of (left, right)

@@ -23,6 +23,7 @@ MOST_LEAN = 0.02
 PROUD = 2.0
 CLEAR = 1.0  # between a cut board's front arris and what is above it [mm] common practice, no source
 LEAST_COVER = 10.0  # of a fillet over the boards' tops [mm] common practice, no source
+MOST_BARE = 60.0  # of membrane, as the check on the cavity has it [mm] common practice, no source
 MOST_TILT = 20.0  # a board that leans more is a louvre [deg] common practice, no source: 3-10 is usual
 LEAST_WEB = 1.0  # of a vent strip between two slots: less tears [mm] common practice, no source
 LEAST_NOSE = 10.0  # a sill thinner at its nose splits [mm] common practice, no source
@@ -212,6 +213,27 @@ def _lengths(side: Side) -> Iterator[Problem]:
         )
 
 
+def _rakes(scene: Scene) -> Iterator[Problem]:
+    """A top that rises over the post of an inside corner leaves a hole above it."""
+    reach = scene.posts.inside_size + scene.board.fitting_gap
+    for side in sides_of(scene):
+        length, top = side.outline.length, side.outline.top
+        ends = ((side.left, (0.0, reach), top[0][1]), (side.right, (length - reach, length), top[-1][1]))
+        for corner, span, post in ends:
+            highest = max(
+                run.up(x) for run in side.outline.top_runs() for x in span if run.left <= x <= run.right
+            )
+            if corner is CornerKind.INSIDE and reach > MOST_BARE and highest - post > MOST_BARE:
+                yield Problem(
+                    path=f"building.wall ({side.name}).pitch_deg",
+                    value=round(side.outline.highest),
+                    allowed=f"must not rise by more than {MOST_BARE:g} over the post of an inside corner; it "
+                    f"rises by {highest - post:.0f}, and nothing covers the wall there",
+                    remedy="A gable stands between outside corners; give this wall a level top.",
+                )
+                break
+
+
 def _noses(scene: Scene) -> Iterator[Problem]:
     sides = sides_of(scene)
     profile = profile_of(scene)
@@ -303,6 +325,7 @@ WITH_SIDES: tuple[tuple[tuple[str, ...], Rule], ...] = (
     (("board.stock", "board.end_trim", "rules.least_piece", "studs.centres", *PLACES), _stock),
     (("board.stock", "board.end_trim", "board.joint_gap", "battens", "fixings", *PLACES), _joints),
     (("battens", *PLACES), _survey),
+    (("posts", "board", *PLACES), _rakes),
     (("opening", "trims", "board", "fillet", "studs", "battens", *PLACES), opening_problems),
     (("board", "starter", "posts", "battens.thickness", "trims.thickness", "rod", *PLACES), _noses),
 )

@@ -18,6 +18,7 @@ SQUARE = 0.0017
 AGREE = 0.5
 MOST_WALL = 40_000.0  # as of a wall on its own [mm] no trade knows this limit
 LEAST_WALL = 600.0  # [mm] common practice, no source: two posts and a board that can be nailed
+MOST_SLOPE = 2.0  # of a foot [-] common practice, no source: a steeper one is a step
 LEAST_HEIGHT = 400.0  # between foot and top, anywhere [mm] common practice, no source
 
 
@@ -185,6 +186,21 @@ def _line_problems(
                 remedy="Two points at one place along make a step.",
             )
             return
+        steep = next(
+            (
+                (a, b)
+                for a, b in itertools.pairwise(foot)
+                if abs(b[1] - a[1]) > MOST_SLOPE * (b[0] - a[0]) > 0
+            ),
+            None,
+        )
+        if steep is not None:
+            yield Problem(
+                path=f"{path}.foot",
+                value=steep,
+                allowed=f"must slope by at most {MOST_SLOPE:g} in 1, or else step",
+                remedy="Two points at one place along make a step.",
+            )
         if max(up for _, up in foot) > min(heights) - LEAST_HEIGHT:
             yield Problem(
                 path=f"{path}.foot",

@@ -164,7 +164,7 @@ def hang_side(scene: Scene, side: Side, rod: Rod) -> tuple[NDArray[np.float64], 
         starter_height=above,
         starter_thickness=thickness,
         top=top,
-        packed=scene.fillet.packer or len(side.outline.top) > 2,
+        packed=scene.fillet.packer or not all(run.level for run in side.outline.top_runs()),
     )
     return lines[: len(hung) + 1], max(low, 0) + 1, hung
 

@@ -9,6 +9,7 @@ from cladmodel.settingout.battens import Column, Role
 from cladmodel.settingout.boards import LEAST_CUT, is_plain
 from cladmodel.settingout.joints import JointRules, JointRun, choose_joints
 from cladmodel.settingout.nailing import edge_distance
+from cladmodel.settingout.rod import PENCIL
 from cladmodel.settingout.setout import Bare
 from cladmodel.settingout.strips import ASLANT, Strips, ring_of
 from cladmodel.settingout.tilt import Hung
@@ -121,4 +122,4 @@ def needs_doubling(scene: Scene) -> bool:
     scene : Scene
     """
     bearing = (scene.battens.width - scene.board.joint_gap) / 2
-    return bearing < scene.fixings.end_distance + edge_distance(scene)
+    return bearing < scene.fixings.end_distance + PENCIL + edge_distance(scene)

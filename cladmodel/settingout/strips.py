@@ -136,10 +136,12 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
             continue
         level = min(max(up_back, min(y0, y1)), max(y0, y1))
         at = s0 + (s1 - s0) * (level - y0) / rise
-        # Along the board a shallow edge is far off; one that lies clear above or below is no matter.
-        aside = OFF_EDGE * math.hypot(s1 - s0, rise) / abs(rise) if abs(up_back - level) < OFF_EDGE else 0.0
-        # A nail is driven level through a board that leans: it meets an aslant end a little nearer.
-        off = max(end + (ASLANT if abs(s1 - s0) > ASLANT else 0.0), aside)
+        # A nail is driven level through a board that leans: beside an aslant end it meets it a little nearer.
+        off = end + (ASLANT if level == up_back and abs(s1 - s0) > ASLANT else 0.0)
+        if abs(up_back - level) < OFF_EDGE:
+            # Along the board a shallow edge is far off, and squarely near; below its end it comes no nearer.
+            beyond = (s1 - s0) * (up_back - level) / rise * math.copysign(1.0, rise)
+            off = max(off, OFF_EDGE * math.hypot(s1 - s0, rise) / abs(rise) - beyond)
         if rise > 0 and at > s:
             right = min(right, at - off)
         elif rise < 0 and at < s:

@@ -40,7 +40,7 @@ from cladmodel.settingout.plan import Side, letter, sides_of
 from cladmodel.settingout.rod import PENCIL, Rod
 from cladmodel.settingout.setout import Bare, SetOut
 from cladmodel.settingout.strips import ASLANT
-from cladmodel.settingout.tilt import Hung, Profile
+from cladmodel.settingout.tilt import LEAST_PACKER, OFF, Hung, Profile
 
 
 def set_out(scene: Scene) -> tuple[SetOut, ...]:
@@ -259,8 +259,9 @@ def _runs(
     for n, course in enumerate(hung):
         following = hung[n + 1].butt_line if n + 1 < len(hung) else None
         lap = 0.0
-        if n:
+        if n:  # and no less than a packer needs over it: a narrower strip cannot be held
             lap = hung[n - 1].width - hung[n - 1].up_back(course.butt_line)
+            lap = max(lap, course.up_back(hung[n - 1].edge_up(profile) + LEAST_PACKER + OFF))
         hidden = outline.foot_above(following - PENCIL) if following is not None else []
         hidden += [span for high, span in stops if following is not None and high >= following - PENCIL]
         runs.append(course_polygons(clad, openings, profile, course, lap, following, hidden, level=level))

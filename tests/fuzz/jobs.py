@@ -28,7 +28,7 @@ NAMES = (
 )
 # Checks that may fail of boards that dry or swell, though they are sound as hung.
 STATES = ("driest", "wettest")
-MOVES = ("lap", "nails", "clearance", "contact")
+MOVES = ("lap", "nails", "clearance", "contact", "noses")
 STUD = 47  # thickness of the thickest stud here [mm]
 LARGE = 0.04  # so many jobs are large
 LETTERS = "ABCDEFGH"

@@ -12,18 +12,9 @@ from .through import run_case
 
 SEED = 8
 COUNT = 80
-# Jobs with a fault that is not mended yet, by number; each must go on failing until it is.
-OPEN = {69: "a short length of vent strip on a slope between two corners passes too little air"}
 
 
-def numbers():
-    """Numbers of all jobs, those of an open fault marked so."""
-    for number in range(COUNT):
-        marks = [pytest.mark.xfail(reason=OPEN[number])] if number in OPEN else []
-        yield pytest.param(number, marks=marks)
-
-
-@pytest.mark.parametrize("number", list(numbers()))
+@pytest.mark.parametrize("number", range(COUNT))
 def test_ends_sound_refused_or_with_what_is_true_of_it(number, tmp_path):
     case, rng = drawn("jobs", SEED, number)
     ran = run_case(case, tmp_path, rng)

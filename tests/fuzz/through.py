@@ -23,7 +23,8 @@ from .case import Case
 
 # Bounds that every run must keep, in processor time of one core. [s]
 REFUSED_SECONDS = 5.0  # nothing is built: a person waits at the prompt
-BUILT_SECONDS = 20.0  # a wall or a small building
+BUILT_SECONDS = 30.0  # a wall or a small building, and the search for its joints and cuts
+WALL_SECONDS = 1.0  # more for each wall: it has two sheets of its own
 PIECE_SECONDS = 0.02  # more for each piece beyond the first thousand: large sites take longer
 MEGABYTES = 2_000  # peak memory of the process
 # A refusal is read, not scrolled through.
@@ -143,17 +144,18 @@ def judged(argv: list[str], folder: Path) -> Ran:
         Work folder; whatever is written must lie below it.
     """
     before = listing(folder)
-    models: list[int] = []
+    models: list[tuple[int, int]] = []
     with _spied(models), _as_on_a_terminal(folder, argv) as (out, err), _peak() as peak:
         started = time.process_time()
         code, crash = _ended()
         seconds = time.process_time() - started
     said, told = _text(out), _text(err)
-    pieces = max(models, default=0)
+    pieces, walls = max(models, default=(0, 0))
     after = listing(folder)
     changed = sorted(name for name in before.keys() | after.keys() if before.get(name) != after.get(name))
     end, why = _verdict(argv, code, crash, said, told, changed)
-    allowed = REFUSED_SECONDS if code == cli.CANNOT else BUILT_SECONDS + PIECE_SECONDS * max(pieces - 1000, 0)
+    built = BUILT_SECONDS + WALL_SECONDS * walls + PIECE_SECONDS * max(pieces - 1000, 0)
+    allowed = REFUSED_SECONDS if code == cli.CANNOT else built
     if not end.offends and seconds > allowed:
         end, why = End.SLOW, f"{seconds:.1f} s; {allowed:.0f} s are allowed"
     if not end.offends and peak[0] > MEGABYTES:
@@ -227,13 +229,13 @@ def listing(folder: Path) -> dict[str, tuple[int, int]]:
 
 
 @contextlib.contextmanager
-def _spied(models: list[int]) -> Iterator[None]:
-    """Count the pieces of each model that a job comes to."""
+def _spied(models: list[tuple[int, int]]) -> Iterator[None]:
+    """Count the pieces and walls of each model that a job comes to."""
 
     def counting(job):  # type: ignore[no-untyped-def]
         def call(*given, **named):  # type: ignore[no-untyped-def]
             outcome = job(*given, **named)
-            models.append(len(outcome.model.parts))
+            models.append((len(outcome.model.parts), len(outcome.model.walls)))
             return outcome
 
         return call

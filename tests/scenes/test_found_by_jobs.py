@@ -110,7 +110,154 @@ studs = { depth = 89, thickness = 47, lintel = 95, plate_overhang = 50 }
 wall = { length = { foot = 3543, middle = 3547.0, head = 3551 }, height = 1842, pitch_deg = 55 }
 opening = [{ left = 418, width = 400, head = 1610, sill = 651 }]
 """,
+    "a nail near a raked top edge whose end is below it": """
+title = "Trial"
+board = { width = 100, least_lap = 30 }
+fixings = { clear_of_board_below = 12 }
+
+[building]
+corners = [[0, 0], [2703, 0], [2703, 2118], [1695, 2118], [1695, 841], [824, 841], [824, 2118], [0, 2118]]
+heights = [2400, 2400, 2140, 2140, 2297, 2297, 2140, 2140]
+""",
+    "a packer under a window over which a batten begins again": """
+title = "Trial"
+board = { width = 225, fitting_gap = 6 }
+battens = { width = 63 }
+opening = [
+  { left = 434, width = 900, head = 1784, wall = "wall A", sill = 887 },
+  { left = 1454, width = 450, head = 2170, wall = "wall A", sill = 2027 },
+]
+
+[building]
+corners = [[0, 0], [3419, 0], [3419, 3282], [2486, 3282], [2486, 1246], [1276, 1246], [1276, 3282], [0, 3282]]
+height = 2400
+""",
+    "boards of one course corner to corner, under one window and over the next": """
+title = "Trial"
+board = { width = 141 }
+trims = { head_gap = 6 }
+opening = [
+  { left = 1657, width = 600, head = 1544, wall = "wall A", sill = 1234 },
+  { left = 2381, width = 900, head = 1114, wall = "wall A" },
+]
+
+[building]
+corners = [[0, 0], [4192, 0], [4192, 843], [1590, 843], [1590, 2063], [0, 2063]]
+height = 2400
+wall = [
+  { name = "wall A", foot = [[0, 0], [1813, 0], [2013, -250], [4192, -250]] },
+  { name = "wall B", foot = [[0, -250], [618, -305], [843, -120]] },
+  { name = "wall C", foot = [[0, -120], [1016, -120], [1016, 0], [2602, 0]] },
+  { name = "wall D", foot = [[0, 0], [857, 0], [857, -250], [1220, -250]] },
+  { name = "wall E", foot = [[0, -250], [1590, 0]] },
+]
+""",
+    "a nail beside a board's end over a sloping foot": """
+title = "Trial"
+board = { butt = 20, wanted_gauge = 95 }
+battens = { width = 38 }
+fixings = { board_nail = { diameter = 2.3 } }
+wall = { length = 1807, height = 2400, foot = [[0, 0], [1240, -254], [1807, -267]] }
+""",
+    "a strip under a sill too narrow for a packer": """
+title = "Trial"
+board = { width = 150, least_lap = 40 }
+wall = { length = 3991, height = 2700, foot = [[0, 0], [1044, -70], [3991, -60]] }
+opening = [
+  { left = 63, width = 600, head = 1985, sill = 1311 },
+  { left = 787, width = 450, head = 1985, sill = 427 },
+]
+""",
+    "a notch whose side stands over a batten": """
+title = "Trial"
+board = { width = 225 }
+battens = { width = 63 }
+opening = [
+  { left = 1149, width = 900, head = 1141, wall = "wall H", sill = 646 },
+  { left = 2173, width = 450, head = 1655, wall = "wall H", sill = 512 },
+]
+
+[building]
+corners = [[0, 0], [3951, 0], [3951, 3518], [2625, 3518], [2625, 1311], [1472, 1311], [1472, 3518], [0, 3518]]
+height = 2700
+""",
+    "a cut through the very tip of a board": """
+title = "Trial"
+board = { width = 150, butt = 20, thin_edge = 8 }
+battens = { thickness = 38 }
+posts = { size = 112 }
+trims = { width = 95 }
+wall = { length = { foot = 2500, middle = 2501.5, head = 2503 }, height = 2700 }
+opening = [{ left = 260, width = 600, head = 1137, sill = 567 }]
+rod = { align = ["all heads"] }
+""",
+    "a strip between a post and a door beside it": """
+title = "Trial"
+wall = { length = 2284, height = 2400, foot = [[0, 0], [579, 0], [1776, -267], [2284, -267]] }
+opening = [{ left = 60, width = 450, head = 1236, kind = "door" }]
+""",
+    "a wall that is mostly door": """
+title = "Trial"
+wall = { length = 2455, height = 2100 }
+opening = [{ left = 406, width = 1800, head = 1327, kind = "door" }]
+""",
+    "a narrow bay at a step of the foot": """
+title = "Trial"
+board = { width = 100, thin_edge = 6 }
+battens = { width = 38 }
+wall = { length = 8855, height = 2100, foot = [[0, 0], [2394, 0], [2394, 60], [8855, 60]] }
+opening = [{ left = 1896, width = 450, head = 1840, sill = 402 }]
+""",
+    "a narrow bay whose slot falls under a batten": """
+title = "Trial"
+board = { fitting_gap = 2 }
+battens = { width = 63 }
+trims = { width = 95 }
+vent_strip = { slot_length = 20 }
+wall = { length = 3577, height = 1053 }
+opening = [{ left = 95, width = 2358, head = 653, sill = 372 }]
+""",
+    "a window whose trim is wider than its batten, at a post": """
+title = "Trial"
+trims = { width = 95 }
+wall = { length = 2788, height = 1570 }
+opening = [{ left = 95, width = 1800, head = 1340, sill = 379 }]
+""",
+    "boards that all but lack the bearing to butt on one batten": """
+title = "Trial"
+board = { stock = [3600], joint_gap = 0 }
+battens = { width = 63 }
+fixings = { board_nail = { diameter = 2.3 } }
+wall = { length = 3734, height = 2700 }
+""",
+    "a screw beside two windows of different height": """
+title = "Trial"
+board = { width = 154 }
+wall = { length = { foot = 9844, middle = 9846.5, head = 9841 }, height = 2100 }
+opening = [
+  { left = 744, width = 450, head = 1545, sill = 453 },
+  { left = 1318, width = 400, head = 1513, sill = 1004 },
+]
+""",
+    "the tip of a gable on the packer of its middle": """
+title = "Trial"
+board = { width = 148 }
+
+[building]
+corners = [[0, 0], [4117, 0], [4117, 978], [1198, 978], [1198, 2722], [0, 2722]]
+height = 2400
+wall = [{ name = "wall E", pitch_deg = 35 }]
+""",
 }
+
+RAKED_WITHOUT_PACKERS = """
+title = "Trial"
+board = { width = 175, thin_edge = 10 }
+battens = { width = 75 }
+studs = { centres = 400 }
+fillet = { packer = false }
+building = { corners = [[0, 0], [2954, 0], [2954, 3124], [0, 3124]], heights = [2400, 2400, 2298, 2298] }
+"""
 
 NAILS_THAT_HOLD_NOTHING = """
 title = "Trial"
@@ -134,3 +281,10 @@ def test_nails_that_hold_nothing_in_the_wind_are_said():
     failed = [f.text for f in measure(scene, build_model(scene)) if f.verdict == "fail" and f.check == "wind"]
     assert len(failed) == 1
     assert "holds nothing" in failed[0]
+
+
+def test_a_raked_wall_is_nailed_though_the_scene_asks_for_no_packers():
+    """Its level neighbours lean more at the top, as asked for; under a rake boards are packed all the same."""
+    scene = load_scene_text(RAKED_WITHOUT_PACKERS)
+    failed = [f for f in measure(scene, build_model(scene)) if f.verdict == "fail"]
+    assert {(f.check, f.wall) for f in failed} == {("tilt", "wall A"), ("tilt", "wall C")}

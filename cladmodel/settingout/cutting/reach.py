@@ -239,9 +239,9 @@ def _no_stagger(alone: Job, wall: Wall, effort: Effort) -> str:
     if batten is not None:
         remedies.append(f"Add a batten at {batten}")
     longer = [n for n in _pieces(wall, rules) if n > alone.longest]
-    at = _largest([-n for n in reversed(longer)], lambda n: possible(_with_boards(alone, -n)))
+    at = _smallest(longer, lambda n: possible(_with_boards(alone, n)))
     if at is not None:
-        remedies.append(f"use boards of {-at + 2 * alone.saw.trim} or more")
+        remedies.append(f"use boards of {at + 2 * alone.saw.trim} or more")
     stagger = _largest(
         _distances(wall, rules.stagger), lambda s: possible(replace(alone, rules=replace(rules, stagger=s)))
     )
@@ -298,6 +298,19 @@ def _pieces(wall: Wall, rules: Rules) -> list[int]:
 def _distances(wall: Wall, below: int) -> list[int]:
     lines = sorted({x for course in wall.courses for run in course.segments for x in run.columns})
     return sorted({b - a for a in lines for b in lines if 0 <= b - a < below})
+
+
+def _smallest(values: Sequence[int], holds: Callable[[int], bool]) -> int | None:
+    """Smallest of rising values for which ``holds`` is true, when it is true for all larger ones, too.
+
+    The small ones, which are soon tried, come first: the answer is mostly among them.
+    """
+    low, step = -1, 1
+    while low + step < len(values) and not holds(values[low + step]):
+        low, step = low + step, 2 * step
+    near = values[low + 1 : low + step + 1]
+    at = _largest([-n for n in reversed(near)], lambda n: holds(-n))
+    return None if at is None else -at
 
 
 def _largest(values: Sequence[int], holds: Callable[[int], bool]) -> int | None:

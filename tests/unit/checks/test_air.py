@@ -115,8 +115,9 @@ def test_no_membrane_is_not_assessed(bench, mark):
     assert "needs" in finding.text
 
 
-def windowed(board=None, **trims):
-    return build_text(scene_text(wall={"length": 4200}, opening=[WINDOW], trims=trims, board=board or {}))
+def windowed(board=None, sill=WINDOW["sill"], **trims):
+    opening = [WINDOW | {"sill": sill}]
+    return build_text(scene_text(wall={"length": 4200}, opening=opening, trims=trims, board=board or {}))
 
 
 def test_a_wall_with_a_window_has_all_four_places():
@@ -132,7 +133,7 @@ def test_a_wall_with_a_window_has_all_four_places():
 @pytest.mark.parametrize(("field", "place"), [("sill_gap", "sill"), ("head_gap", "opening head")])
 def test_a_gap_set_too_small_at_an_opening(field, place):
     # Edges cut square would stand in the sill at such a gap: that is refused, see below.
-    built = windowed({"edge_cut": "level"}, **{field: 0.8})
+    built = windowed({"edge_cut": "level"}, sill=960, **{field: 0.8})
     faults = of(check_air(built.model, built.rules, FULL), "fail")
     assert faults
     assert all(place in f.text for f in faults)

@@ -64,8 +64,16 @@ def test_a_strip_with_few_slots_lets_too_little_air_through(bench):
     model = bench.model.replace_parts([bench.vent_strip(slots=10)])
     (finding,) = check_cavity(model, bench.rules)
     assert (finding.mark, finding.unit) == ("V1", "mm2/m")
-    # Slots stand at 120 + 240 i; those at 600 and 1800 are under battens.
-    assert finding.measured == pytest.approx(8 * 14 * 4 / 2.4, abs=1e-6)
+    # Slots stand at 120 + 240 i; those at 600 and 1800 are under battens. From first to last bay it is 2.3 m.
+    assert finding.measured == pytest.approx(8 * 14 * 4 / 2.3, abs=1e-6)
+
+
+def test_a_strip_where_battens_leave_no_bay_has_none_to_air(bench):
+    # A strip without a slot: the batten on it, 50 wide, leaves 10 mm open at its right, then 30.
+    for right, sound in ((60.0, True), (80.0, False)):
+        strip = bench.block("V2", Kind.VENT_STRIP, (0, 500, -25), (right, 502, 0))
+        found = list(check_cavity(bench.with_parts(strip), bench.rules))
+        assert ("V2" in {f.mark for f in found if f.verdict == "fail"}) is not sound
 
 
 def test_no_membrane_no_cavity(bench):
