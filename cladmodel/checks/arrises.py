@@ -6,6 +6,9 @@ import math
 
 from cladmodel.solids.measure import Floats
 
+ONE_POINT = 0.02
+"""Two points nearer than this are one corner. [mm]"""
+
 STRAIGHT = 1e-3
 """A point this near the line between its neighbours is on it: float noise. [mm]"""
 
@@ -31,10 +34,14 @@ def arrises_of(ring: Floats) -> list[list[float]]:
 
 
 def _corners(ring: list[list[float]]) -> list[list[float]]:
-    """The ring without the points that lie on the line between their neighbours: an edge is one edge."""
+    """The ring without the points that lie on the line between their neighbours: an edge is one edge.
+
+    Close by a slanting end a corner is cut into two or three points: the first stands for all.
+    """
+    apart = [p for n, p in enumerate(ring) if math.dist(p, ring[n - 1]) > ONE_POINT] or ring
     kept: list[list[float]] = []
-    for n, point_ in enumerate(ring):
-        before, after = kept[-1] if kept else ring[n - 1], ring[(n + 1) % len(ring)]
+    for n, point_ in enumerate(apart):
+        before, after = kept[-1] if kept else apart[n - 1], apart[(n + 1) % len(apart)]
         across, up = after[0] - before[0], after[1] - before[1]
         off = abs(across * (point_[1] - before[1]) - up * (point_[0] - before[0]))
         if off > STRAIGHT * math.hypot(across, up):

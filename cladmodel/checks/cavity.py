@@ -185,18 +185,23 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
     for strips in lines.values():
         low = np.min([s.vertices.min(axis=0) for s in strips], axis=0)
         high = np.max([s.vertices.max(axis=0) for s in strips], axis=0)
-        whole = shapely.union_all([_plan_box(s) for s in strips])
-        timber = [
-            shapely.box(b.vertices[:, 0].min(), -METRE, b.vertices[:, 0].max(), METRE)
+        timber = sorted(
+            (float(b.vertices[:, 0].min()), float(b.vertices[:, 0].max()))
             for b in battens
             if b.vertices[:, 1].min() < high[1] + ON_TOP < b.vertices[:, 1].max()
-        ]
-        bays = whole.difference(shapely.union_all(timber))
-        if all(np.diff(part.bounds[::2])[0] < LEAST_BAY for part in shapely.get_parts(bays)):
-            continue  # it lies between a post and the batten beside it: no air is to rise there
-        # Of each strip what lies between a post and its first bay is no length of cavity.
-        own = [bays.intersection(_plan_box(s)).bounds for s in strips]
-        length = sum(right - left for left, _, right, _ in own if right > left)
+        )
+        timber = [(a, b) for a, b in timber if a <= high[0] + TOUCH and b >= low[0] - TOUCH]
+        # Bays lie between battens: what a strip has under a post beyond them is none.
+        first, last = (timber[0][1], timber[-1][0]) if timber else (0.0, 0.0)
+        if last - first < LEAST_BAY:
+            continue
+        between = shapely.box(first, -METRE, last, METRE)
+        own = [between.intersection(_plan_box(s)) for s in strips]
+        battened = shapely.union_all([shapely.box(a, -METRE, b, METRE) for a, b in timber])
+        bays = shapely.union_all(own).difference(battened)
+        if all(part.bounds[2] - part.bounds[0] < LEAST_BAY for part in shapely.get_parts(bays)):
+            continue
+        length = sum(part.bounds[2] - part.bounds[0] for part in own if part.area > 0)
         free = bays.difference(shapely.union_all([plan(s) for s in strips])).area / length * METRE
         if free < rules.vent_area.value - EXACT:
             yield Finding(

@@ -112,7 +112,7 @@ def _post(scene: Scene, done: SetOut, size: float, kind: CornerKind, *, right: b
     cut = cavity + CLEAR
     rooms = [(cut, cut)]
     if kind is CornerKind.INSIDE:  # both walls' strips run on behind it, all its width, and may rise there
-        relief = scene.posts.foot_relief + done.outline.rise(scene.vent_strip.thickness) + done.side.nook_rise
+        relief = scene.posts.foot_relief + done.side.nook_rise
         rooms = [(size + 2 * CLEAR, cut), (cut, size + 2 * CLEAR)]
     for wide, deep in rooms:
         room = manifold3d.Manifold.cube([wide, relief + CLEAR, deep])

@@ -86,12 +86,9 @@ def _bearings(
         if up is None:
             return {}
         first, last = left + end, right - end
+        there = (batten.edges_at(up) for _, _, batten in behind if batten.foot < up < batten.head)
         return {
-            up: [
-                Bearing(near, far, max(near + edge, first), min(far - edge, last))
-                for near, far, batten in behind
-                if batten.foot < up < batten.head
-            ]
+            up: [Bearing(near, far, max(near + edge, first), min(far - edge, last)) for near, far in there]
         }
     by_height: dict[float, list[Bearing]] = {}
     for near, far, batten in behind:
@@ -103,7 +100,8 @@ def _bearings(
                 continue
             if batten.foot < up or _foot_within(done, batten, (low, high)) < up:
                 first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                bearing = Bearing(near, far, max(near + edge, first, low), min(far - edge, last, high))
+                a, b = batten.edges_at(up)
+                bearing = Bearing(near, far, max(a + edge, first, low), min(b - edge, last, high))
                 fits = bearing.low <= bearing.high
                 if found is None or fits:
                     found = up, bearing

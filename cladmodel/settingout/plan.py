@@ -39,7 +39,7 @@ class Side:
     joint_price : float or None
         What one joint is worth avoiding, in the coin of the stock's prices.
     nook_rise : float
-        How far the foot of either wall rises within the width of a post in the nook at the right. [mm]
+        How far over its foot a post in the nook at the right must clear both walls' vent strips. [mm]
     """
 
     name: str
@@ -201,7 +201,11 @@ def _building(scene: Scene, building: BuildingTable) -> tuple[Side, ...]:
 
 def _nook_rise(scene: Scene, side: Side, following: Side) -> float:
     here, there, size = side.outline, following.outline, scene.posts.inside_size
-    highest = max(here.foot_over(here.length - size, here.length), there.foot_over(0.0, size))
+    strip = scene.vent_strip.thickness
+    highest = max(
+        here.foot_over(here.length - size, here.length) + here.rise(strip),
+        there.foot_over(0.0, size) + there.rise(strip),
+    )
     return highest - here.foot[-1][1]
 
 

@@ -269,14 +269,25 @@ def slots_filled_along_a_strip(sound: Sound, rng: random.Random, draw: Draw) -> 
         raise NoPlace
     strips = lines[rng.choice(list(lines))]
     low = float(strips[0].vertices[:, 1].max())
-    timber = shapely.union_all([
+    start, end = (pick(pick(s.vertices[:, 0]) for s in strips) for pick in (min, max))
+    timber = [
         shapely.box(p.vertices[:, 0].min(), -1e3, p.vertices[:, 0].max(), 1e3)
         for p in sound.model.of_kind(Kind.BATTEN, wall=wall.name)
         if upright(p) and p.vertices[:, 1].min() < low + 1 < p.vertices[:, 1].max()
-    ])  # fmt: skip
+        and p.vertices[:, 0].max() > start - 0.01 and p.vertices[:, 0].min() < end + 0.01
+    ]  # fmt: skip
+    if len(timber) < 2:
+        raise NoPlace
+    timber.sort(key=lambda b: b.bounds[0])
+    first, last = timber[0].bounds[2], timber[-1].bounds[0]
+    if last - first < LEAST_BAY:
+        raise NoPlace
+    bays = shapely.box(first, -1e3, last, 1e3).difference(shapely.union_all(timber))
     whole = [(s, n, slot) for s in strips for n, slot in enumerate(slots_of(s))]
-    slots = [(s, n, slot.difference(timber).area, slot.area) for s, n, slot in whole]
-    length = sum(float(np.ptp(s.vertices[:, 0])) for s in strips)
+    slots = [(s, n, slot.intersection(bays).area, slot.area) for s, n, slot in whole]
+    slots = [one for one in slots if one[2] > 0]
+    spans = [(max(s.vertices[:, 0].min(), first), min(s.vertices[:, 0].max(), last)) for s in strips]
+    length = sum(max(b - a, 0.0) for a, b in spans)
     now = sum(area for _, _, area, _ in slots) / length * METRE
     size = draw(sound, now=now, gross=20.0)
     too_much = (now - size) * length / METRE

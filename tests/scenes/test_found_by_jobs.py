@@ -284,7 +284,7 @@ def test_nails_that_hold_nothing_in_the_wind_are_said():
 
 
 def test_a_raked_wall_is_nailed_though_the_scene_asks_for_no_packers():
-    """Its level neighbours lean more at the top, as asked for; under a rake boards are packed all the same."""
+    """Its level neighbours lean more at the top, as asked for; under a rake boards are packed after all."""
     scene = load_scene_text(RAKED_WITHOUT_PACKERS)
     failed = [f for f in measure(scene, build_model(scene)) if f.verdict == "fail"]
     assert {(f.check, f.wall) for f in failed} == {("tilt", "wall A"), ("tilt", "wall C")}

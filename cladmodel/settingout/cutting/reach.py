@@ -19,7 +19,7 @@ from cladmodel.settingout.cutting.programs import Effort, Watch, whole
 STEPS = ((0, 0), (1, 0), (1, 1), (99, 99))
 
 # Whether a wall can be jointed at all is settled in hundredths of a second; this is only a guard. [s]
-PATIENCE = 120.0
+PATIENCE = 30.0
 LEAST_NODES = 5_000  # of that program, however little effort is asked for: it is to be settled [-]
 
 
@@ -115,7 +115,7 @@ def _fewest(alone: Job, effort: Effort) -> Fewest | None:
             wall = ", ".join(wall.name for wall in alone.walls)
             raise SettingOutError(
                 f"{wall}: whether its joints can keep stagger and rest was not settled in {PATIENCE:.0f} s. "
-                "Add battens or lower rules.stagger or rules.column_rest"
+                "Add battens, lower rules.stagger or rules.column_rest, or set cutting.method = 'quick'"
             )
     return None
 
