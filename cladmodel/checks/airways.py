@@ -138,7 +138,8 @@ def airways(model: Model, wall: str) -> list[Airway]:
             sides = [_sides(cut, *end, top) for cut, end, (_, top) in zip(cuts, ends, clad, strict=True)]
             inside = [solid[i] for i in np.flatnonzero((start < right) & (end > left))]
             under = [(a, b) for a, b, _ in sides]
-            found.append(_lower(bay, (left, right), low, at, under, strips, inside, wall))
+            foot = min(lowest for lowest, _ in ends), low
+            found.append(_lower(bay, (left, right), foot, at, under, strips, inside, wall))
             found.append(_upper((left, right), high, at, [(a, t) for a, _, t in sides], wall))
     return found
 
@@ -292,17 +293,21 @@ def _between(
 def _lower(
     bay: Bay,
     span: tuple[float, float],
-    low: float,
+    foot: tuple[float, float],
     at: Sequence[Cut],
     sides: Sequence[tuple[list[Piece], list[Piece]]],
     strips: Sequence[tuple[Part, BaseGeometry]],
     inside: Sequence[Part],
     wall: str,
 ) -> Airway:
-    """The foot of a stretch: through a strip in plan and, over an opening, the gap below the boards too."""
+    """The foot of a stretch: through a strip in plan and, over an opening, the gap below the boards too.
+
+    The foot is lowest and highest where it slopes.
+    """
+    low = foot[1]
     over = [piece for _, below in sides for piece in below if piece[1] in _OPENING_HEAD]
     place = Place.OPENING if over else Place.FOOT
-    across = [(p, plan) for p, plan in strips if _lies_across(p, span, low, over)]
+    across = [(p, plan) for p, plan in strips if _lies_across(p, span, foot, over)]
     gaps = [_gap(own, [b for b in below if b[1] in _OPENING_HEAD]) for own, below in sides]
     open_gap = _between(span, place, gaps, at, low, wall) if over else None
     if not across:
@@ -311,12 +316,14 @@ def _lower(
     return open_gap if open_gap is not None and open_gap.area < through.area else through
 
 
-def _lies_across(strip: Part, span: tuple[float, float], low: float, over: Sequence[Piece]) -> bool:
+def _lies_across(
+    strip: Part, span: tuple[float, float], foot: tuple[float, float], over: Sequence[Piece]
+) -> bool:
     a, b = strip.vertices.min(axis=0), strip.vertices.max(axis=0)
     if a[0] >= span[1] or b[0] <= span[0]:
         return False
-    base = min((piece[2].bounds[1] for piece in over), default=low)
-    return bool(min(base, low) - NEAR < a[1] < low + NEAR)
+    base = min((piece[2].bounds[1] for piece in over), default=foot[0])
+    return bool(min(base, foot[0]) - NEAR < b[1] and a[1] < foot[1] + NEAR)
 
 
 def _through(

@@ -179,26 +179,21 @@ def _closed(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
 def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
     """Free opening of each line of perforated strip, between the battens that stand on it."""
     battens = [p for p in model.of_kind(Kind.BATTEN, wall=wall) if _is_upright(p)]
+    if len(battens) < 2:
+        return
+    # Bays lie between battens: what a strip has under a post, beyond the first and the last of them, is none.
+    first = min(float(b.vertices[:, 0].max()) for b in battens)
+    last = max(float(b.vertices[:, 0].min()) for b in battens)
     lines: dict[float, list[Part]] = {}
     for strip in model.of_kind(Kind.VENT_STRIP, wall=wall):
         lines.setdefault(round(float(strip.vertices[:, 1].min()), 3), []).append(strip)
     for strips in lines.values():
         low = np.min([s.vertices.min(axis=0) for s in strips], axis=0)
         high = np.max([s.vertices.max(axis=0) for s in strips], axis=0)
-        timber = sorted(
-            (float(b.vertices[:, 0].min()), float(b.vertices[:, 0].max()))
-            for b in battens
-            if b.vertices[:, 1].min() < high[1] + ON_TOP < b.vertices[:, 1].max()
-        )
-        timber = [(a, b) for a, b in timber if a <= high[0] + TOUCH and b >= low[0] - TOUCH]
-        # Bays lie between battens: what a strip has under a post beyond them is none.
-        first, last = (timber[0][1], timber[-1][0]) if timber else (0.0, 0.0)
-        if last - first < LEAST_BAY:
-            continue
-        between = shapely.box(first, -METRE, last, METRE)
+        standing = [b for b in battens if b.vertices[:, 1].min() < high[1] + ON_TOP < b.vertices[:, 1].max()]
+        between = shapely.box(first, -METRE, max(last, first), METRE)
         own = [between.intersection(_plan_box(s)) for s in strips]
-        battened = shapely.union_all([shapely.box(a, -METRE, b, METRE) for a, b in timber])
-        bays = shapely.union_all(own).difference(battened)
+        bays = shapely.union_all(own).difference(shapely.union_all([_upright_box(b) for b in standing]))
         if all(part.bounds[2] - part.bounds[0] < LEAST_BAY for part in shapely.get_parts(bays)):
             continue
         length = sum(part.bounds[2] - part.bounds[0] for part in own if part.area > 0)
@@ -217,6 +212,11 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
                 remedy="Use a strip with more or larger slots.",
                 text=f"Vent strip {strips[0].mark} lets air through {free:.0f} mm2 a metre only.",
             )
+
+
+def _upright_box(part: Part) -> shapely.Polygon:
+    left, right = part.vertices[:, 0].min(), part.vertices[:, 0].max()
+    return shapely.box(left, -METRE, right, METRE)
 
 
 def _plan_box(part: Part) -> shapely.Polygon:

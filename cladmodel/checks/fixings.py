@@ -109,7 +109,8 @@ def _lengths(model: Model, wall: str, groups: Sequence[Fixings]) -> Iterator[Fin
     cut = seats(model, wall)
     if not len(cut.board):
         return
-    butts = cut.butts
+    # Sawn level to a sloping foot a board is thicker along the cut than it is.
+    butts = np.where(cut.whole_butt, cut.butts, 0.0) if cut.whole_butt.any() else cut.butts
     thickest = int(np.argmax(butts))
     for group in groups:
         size = group.fastener

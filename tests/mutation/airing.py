@@ -269,18 +269,15 @@ def slots_filled_along_a_strip(sound: Sound, rng: random.Random, draw: Draw) -> 
         raise NoPlace
     strips = lines[rng.choice(list(lines))]
     low = float(strips[0].vertices[:, 1].max())
-    start, end = (pick(pick(s.vertices[:, 0]) for s in strips) for pick in (min, max))
+    battens = [p for p in sound.model.of_kind(Kind.BATTEN, wall=wall.name) if upright(p)]
+    first = min(p.vertices[:, 0].max() for p in battens)
+    last = max(p.vertices[:, 0].min() for p in battens)
     timber = [
         shapely.box(p.vertices[:, 0].min(), -1e3, p.vertices[:, 0].max(), 1e3)
-        for p in sound.model.of_kind(Kind.BATTEN, wall=wall.name)
-        if upright(p) and p.vertices[:, 1].min() < low + 1 < p.vertices[:, 1].max()
-        and p.vertices[:, 0].max() > start - 0.01 and p.vertices[:, 0].min() < end + 0.01
-    ]  # fmt: skip
-    if len(timber) < 2:
-        raise NoPlace
-    timber.sort(key=lambda b: b.bounds[0])
-    first, last = timber[0].bounds[2], timber[-1].bounds[0]
-    if last - first < LEAST_BAY:
+        for p in battens
+        if p.vertices[:, 1].min() < low + 1 < p.vertices[:, 1].max()
+    ]
+    if min(s.vertices[:, 0].max() for s in strips) - first < LEAST_BAY:
         raise NoPlace
     bays = shapely.box(first, -1e3, last, 1e3).difference(shapely.union_all(timber))
     whole = [(s, n, slot) for s in strips for n, slot in enumerate(slots_of(s))]

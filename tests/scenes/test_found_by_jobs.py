@@ -248,6 +248,50 @@ corners = [[0, 0], [4117, 0], [4117, 978], [1198, 978], [1198, 2722], [0, 2722]]
 height = 2400
 wall = [{ name = "wall E", pitch_deg = 35 }]
 """,
+    "an inside post beside a foot that rises from it": """
+title = "Trial"
+posts = { foot_relief = 0 }
+
+[building]
+corners = [[0, 0], [4200, 0], [4200, 1200], [1200, 1200], [1200, 2700], [0, 2700]]
+height = 2400
+wall = [
+  { name = "wall D", foot = [[0, 0], [1500, 200]] },
+  { name = "wall E", foot = [[0, 200], [1200, 0]] },
+]
+""",
+    "nails at two heights in the batten of a post that leans": """
+title = "Trial"
+board = { width = 225 }
+battens = { width = 38 }
+
+[wall]
+length = { foot = 1307, middle = 1313, head = 1319 }
+height = 1591
+foot = [[0, 0], [793, 14], [1307, 267]]
+""",
+    "a cut close by the slanting end of a board": """
+title = "Trial"
+board = { width = 125, stock = [6000, 4800], edge_cut = "level" }
+trims = { thickness = 52 }
+opening = [{ left = 60, width = 1800, head = 1086, sill = 765 }]
+
+[wall]
+length = { foot = 5752, middle = 5753.5, head = 5755 }
+height = 1316
+foot = [[0, 0], [2308, 0], [2308, 150], [5752, 150]]
+""",
+    "a low screw in a post that the foot rises from": """
+title = "Trial"
+board = { thin_edge = 10 }
+battens = { thickness = 50 }
+posts = { size = 115 }
+
+[wall]
+length = { foot = 1807, middle = 1805.5, head = 1804 }
+height = 902
+foot = [[0, 0], [1349, -240], [1804, -400]]
+""",
 }
 
 RAKED_WITHOUT_PACKERS = """
