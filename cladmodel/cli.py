@@ -154,7 +154,9 @@ def render(
     coloured_by: Annotated[
         str, typer.Option(metavar="FIGURE", help="Boards coloured by lap, tilt or 'nail use'.")
     ] = "",
-    size: Annotated[str, typer.Option(metavar="WxH", help="In pixels.")] = "1600x1000",
+    size: Annotated[
+        str, typer.Option(metavar="WxH", help="In pixels; 1600x1000, a turn 640x400, unless told.")
+    ] = "",
     quick: Annotated[bool, typer.Option("--quick", help="Rougher, for looking while choosing.")] = False,
     transparent: Annotated[bool, typer.Option("--transparent", help="No sky and no lawn.")] = False,
     dated: Annotated[str, typer.Option(metavar="DATE", help="For the caption.")] = "",
@@ -168,7 +170,7 @@ def render(
         finishes=tuple(name.strip() for name in finish.split(",") if name.strip()),
         light=light,
         coloured_by=coloured_by,
-        size=_pixels(size),
+        size=_pixels(size) if size else None,
         quick=quick,
         transparent=transparent,
         dated=dated,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cladmodel.checks.finding import Finding
     from cladmodel.model import Model
     from cladmodel.scene.job import Scene
-    from cladmodel.schedules.cutplan import CuttingPlan
+    from cladmodel.schedules.cutplan import CutSheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -129,9 +129,7 @@ def _write_model(scene: Scene, model: Model, folder: Path) -> None:
         export(model, folder / name, finish_colours=looks[0].colours, finishes=looks)
 
 
-def _write_drawings(
-    model: Model, findings: tuple[Finding, ...], plan: CuttingPlan | None, folder: Path
-) -> None:
+def _write_drawings(model: Model, findings: tuple[Finding, ...], plan: CutSheet | None, folder: Path) -> None:
     """All sheets as one document; every drawing by itself in drawings/, every schedule in schedules/."""
     from cladmodel.drawings.dxf import write_dxf
     from cladmodel.drawings.pdf import write_pdf
@@ -176,7 +174,7 @@ def _write_report(
     scene: Scene,
     model: Model,
     findings: tuple[Finding, ...],
-    plan: CuttingPlan | None,
+    plan: CutSheet | None,
     folder: Path,
 ) -> dict[str, Any]:
     from cladmodel.build import rules_of
@@ -190,7 +188,7 @@ def _write_report(
 
 
 def _write_page(
-    scene: Scene, model: Model, table: dict[str, Any], plan: CuttingPlan | None, folder: Path
+    scene: Scene, model: Model, table: dict[str, Any], plan: CutSheet | None, folder: Path
 ) -> tuple[str, ...]:
     """The client's page beside the pictures, with the preview as its poster."""
     from cladmodel.page.bundle import load_bundle

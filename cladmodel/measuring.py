@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from cladmodel.checks.finding import Finding
     from cladmodel.model import Model
     from cladmodel.scene.job import Scene
-    from cladmodel.schedules.cutplan import CuttingPlan
+    from cladmodel.schedules.cutplan import CutSheet
 
 
 def measure(scene: Scene, model: Model) -> tuple[Finding, ...]:
@@ -26,7 +26,7 @@ def measure(scene: Scene, model: Model) -> tuple[Finding, ...]:
     return run_checks(model, rules_of(scene), exposure_of(scene))
 
 
-def plan_of(scene: Scene, planned: Planned) -> CuttingPlan | None:
+def plan_of(scene: Scene, planned: Planned) -> CutSheet | None:
     """Cutting plan of a planned model, read against its solids; None where joints were chosen quickly.
 
     Parameters

@@ -14,7 +14,7 @@ from cladmodel.errors import OutputError, PictureError, unseen
 if TYPE_CHECKING:
     from cladmodel.model import Model
     from cladmodel.scene.job import Scene
-    from cladmodel.schedules.cutplan import CuttingPlan
+    from cladmodel.schedules.cutplan import CutSheet
     from cladmodel.views.daylight import Daylight
     from cladmodel.views.finishes import Finish
 
@@ -78,8 +78,8 @@ class Shot:
         commas; empty for a clear day. The plan's first wall is taken to be drawn true to the compass.
     coloured_by : str
         ``lap``, ``tilt`` or ``nail use``: every board coloured by that figure instead.
-    size : (2,) int
-        [pixels]
+    size : (2,) int, optional
+        1600 x 1000, or 640 x 400 for a turn, unless told. [pixels]
     quick, transparent : bool
     dated : str
         A date for the caption.
@@ -89,15 +89,23 @@ class Shot:
     finishes: tuple[str, ...] = ()
     light: str = ""
     coloured_by: str = ""
-    size: tuple[int, int] = (1600, 1000)
+    size: tuple[int, int] | None = None
     quick: bool = False
     transparent: bool = False
     dated: str = ""
+
+    @property
+    def pixels(self) -> tuple[int, int]:
+        """Size in the end. [pixels]"""
+        if self.size is not None:
+            return self.size
+        return (640, 400) if self.view == "turn" else (1600, 1000)
 
 
 # Sides of a picture. [pixels] A larger one, 4K and a little, takes more memory than a small machine has; on a
 # smaller one no board can be told from the next.
 LARGEST = 4_096
+LARGEST_TURN = 1_280  # two dozen pictures in one file
 SMALLEST = 64
 
 
@@ -129,8 +137,9 @@ def render(path: Path, picture: Path, shot: Shot) -> None:
         raise OutputError(
             f"{picture}: this picture is written as {' or '.join(endings)}. Give it that ending."
         )
-    if not all(SMALLEST <= side <= LARGEST for side in shot.size):
-        raise OutputError(f"size = {shot.size[0]}x{shot.size[1]}: from {SMALLEST} to {LARGEST} each way")
+    largest = LARGEST_TURN if shot.view == "turn" else LARGEST
+    if not all(SMALLEST <= side <= largest for side in shot.pixels):
+        raise OutputError(f"size = {shot.pixels[0]}x{shot.pixels[1]}: from {SMALLEST} to {largest} each way")
     if any(map(unseen, shot.dated)):
         raise OutputError(f"dated = {shot.dated!r}: must be one line of letters that can be seen")
     need_place(picture)
@@ -152,15 +161,15 @@ def _draw(scene: Scene, model: Model, path: Path, shot: Shot) -> None:
     if shot.view == "layers":
         from cladmodel.views.layers import layers
 
-        layers(model, path, finish=chosen[0], size=shot.size)
+        layers(model, path, finish=chosen[0], size=shot.pixels)
     elif shot.view == "cut":
         from cladmodel.views.cutaway import cutaway
 
-        cutaway(model, path, finish=chosen[0], size=shot.size)
+        cutaway(model, path, finish=chosen[0], size=shot.pixels)
     elif shot.view == "turn":
         from cladmodel.views.turntable import turntable
 
-        turntable(model, chosen[0], path)
+        turntable(model, chosen[0], path, size=shot.pixels)
     else:
         _draw_whole(model, path, shot, chosen)
 
@@ -170,16 +179,16 @@ def _draw_whole(model: Model, path: Path, shot: Shot, chosen: list[Finish]) -> N
     from cladmodel.views.named import camera_named
     from cladmodel.views.preview import preview, with_surroundings
 
-    camera = camera_named(model, with_surroundings(model), shot.view, shot.size) if shot.view else None
+    camera = camera_named(model, with_surroundings(model), shot.view, shot.pixels) if shot.view else None
     light = _light(shot.light, model) if shot.light else None
     if len(chosen) > 1:
-        compare(model, chosen, path, size=shot.size, camera=camera, daylight=light, dated=shot.dated)
+        compare(model, chosen, path, size=shot.pixels, camera=camera, daylight=light, dated=shot.dated)
         return
     preview(
         model,
         chosen[0],
         path,
-        size=shot.size,
+        size=shot.pixels,
         camera=camera,
         daylight=light,
         dated=shot.dated,
@@ -218,7 +227,7 @@ def _draw_measured(scene: Scene, model: Model, path: Path, shot: Shot) -> None:
         limit=figure.limit,
         worse=figure.worse,
         path=path,
-        size=shot.size,
+        size=shot.pixels,
     )
 
 
@@ -338,7 +347,7 @@ def _poster(scene: Scene, model: Model) -> bytes | None:
 
 
 def page_bytes(
-    scene: Scene, model: Model, table: dict[str, Any], plan: CuttingPlan | None, poster: bytes | None
+    scene: Scene, model: Model, table: dict[str, Any], plan: CutSheet | None, poster: bytes | None
 ) -> bytes:
     """Write the client's page of a model that is built and reported already.
 
@@ -348,7 +357,7 @@ def page_bytes(
     model : Model
     table : dict
         The report.
-    plan : CuttingPlan or None
+    plan : CutSheet or None
     poster : bytes or None
 
     Returns

@@ -21,7 +21,7 @@ from cladmodel.drawings.primitives import (
     Text,
 )
 from cladmodel.drawings.view import figure
-from cladmodel.schedules.cutplan import CuttingPlan, Pattern, StockBoard, patterns
+from cladmodel.schedules.cutplan import CutSheet, Pattern, StockBoard, patterns
 
 _BAR = 7.0
 """Height of a bar. [mm on paper]"""
@@ -32,12 +32,12 @@ _ROOM_IN_BAR = 1.5
 """White beside a figure in its piece. [mm on paper]"""
 
 
-def cut_diagram_pages(plan: CuttingPlan, title: str) -> list[Sheet]:
+def cut_diagram_pages(plan: CutSheet, title: str) -> list[Sheet]:
     """Draw every board bought; boards sawn alike are drawn once, with all their marks.
 
     Parameters
     ----------
-    plan : CuttingPlan
+    plan : CutSheet
     title : str
         Of the job.
     """
@@ -62,7 +62,7 @@ def cut_diagram_pages(plan: CuttingPlan, title: str) -> list[Sheet]:
     ]
 
 
-def _sentences(plan: CuttingPlan) -> list[str]:
+def _sentences(plan: CutSheet) -> list[str]:
     """What the plan takes, how good it is, and what other choices there are."""
     bought = "; ".join(
         f"{count} {'board' if count == 1 else 'boards'} {section} of {figure(length)}"
@@ -83,7 +83,7 @@ def _sentences(plan: CuttingPlan) -> list[str]:
     return [part for line in lines for part in wrap(line, BODY.width, SMALLEST_LETTERS)]
 
 
-def _summary(plan: CuttingPlan) -> Iterator[Primitive]:
+def _summary(plan: CutSheet) -> Iterator[Primitive]:
     y = BODY.top - HEADING_LETTERS
     yield Text(at=(BODY.left, y), text="What is sawn from each board", height=HEADING_LETTERS, bold=True)
     for n, line in enumerate(_sentences(plan), start=1):

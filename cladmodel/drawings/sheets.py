@@ -19,7 +19,7 @@ from cladmodel.drawings.view import figure
 from cladmodel.model import Model
 from cladmodel.schedules.building_rod import building_rod, corner_levels
 from cladmodel.schedules.cautions import CAUTIONS, HEADING, MODEL_ONLY
-from cladmodel.schedules.cutplan import CuttingPlan
+from cladmodel.schedules.cutplan import CutSheet
 from cladmodel.schedules.tables import (
     Cell,
     Column,
@@ -75,7 +75,7 @@ def _distinct(found: Iterable[tuple[str, Sheet]]) -> Iterator[tuple[str, Sheet]]
 def sheets(
     model: Model,
     findings: Sequence[Finding],
-    plan: CuttingPlan | None = None,
+    plan: CutSheet | None = None,
     drawings: Sequence[Sheet] | None = None,
 ) -> tuple[Sheet, ...]:
     """All sheets of a job: A3 drawings first, then the A4 pages for the bench and the merchant.
@@ -85,7 +85,7 @@ def sheets(
     model : Model
     findings : sequence of Finding
         From `cladmodel.checks.run.run_checks`.
-    plan : CuttingPlan, optional
+    plan : CutSheet, optional
         Without it there are no cut diagrams, and boards are ordered by the metre.
     drawings : sequence of Sheet, optional
         Of `drawing_sheets`, if they are made already.

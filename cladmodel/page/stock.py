@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cladmodel.schedules.cutplan import CuttingPlan
+from cladmodel.schedules.cutplan import CutSheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,12 +33,12 @@ class StockPlace:
         return f"board {self.board} ({self.length}), piece {self.turn} of {self.of}"
 
 
-def places_of(plan: CuttingPlan) -> dict[str, StockPlace]:
+def places_of(plan: CutSheet) -> dict[str, StockPlace]:
     """Where each piece lies in the boards of a cutting plan.
 
     Parameters
     ----------
-    plan : CuttingPlan
+    plan : CutSheet
 
     Returns
     -------

@@ -89,7 +89,7 @@ class PlanChoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CuttingPlan:
+class CutSheet:
     """Every board bought, and how good the plan is.
 
     Attributes
@@ -140,12 +140,12 @@ class Pattern:
     boards: tuple[StockBoard, ...]
 
 
-def patterns(plan: CuttingPlan) -> tuple[Pattern, ...]:
+def patterns(plan: CutSheet) -> tuple[Pattern, ...]:
     """Put boards that are sawn alike together, as they come in the plan.
 
     Parameters
     ----------
-    plan : CuttingPlan
+    plan : CutSheet
     """
     groups: dict[tuple[object, ...], list[StockBoard]] = {}
     for board in plan.boards:

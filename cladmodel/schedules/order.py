@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from cladmodel.model import Kind, Model
 from cladmodel.schedules.cutlist import PENCIL
-from cladmodel.schedules.cutplan import CuttingPlan
+from cladmodel.schedules.cutplan import CutSheet
 from cladmodel.schedules.quantities import Quantity, fixing_quantities, piece_length, quantities
 from cladmodel.settingout.cutting.spares import spare_boards
 
@@ -59,13 +59,13 @@ class OrderLine:
     cost: float | None = None
 
 
-def order(model: Model, plan: CuttingPlan | None = None) -> tuple[OrderLine, ...]:
+def order(model: Model, plan: CutSheet | None = None) -> tuple[OrderLine, ...]:
     """List what to buy, in building-up order; boards by the cutting plan if there is one.
 
     Parameters
     ----------
     model : Model
-    plan : CuttingPlan, optional
+    plan : CutSheet, optional
     """
     rows = quantities(model)
     lines = [*_posts(model)]
@@ -132,7 +132,7 @@ def _sheets(rows: Iterable[Quantity], kind: Kind, spare: float) -> list[OrderLin
     ]
 
 
-def _boards(rows: Iterable[Quantity], plan: CuttingPlan | None) -> list[OrderLine]:
+def _boards(rows: Iterable[Quantity], plan: CutSheet | None) -> list[OrderLine]:
     if plan is None:
         return [
             _metres(str(row.kind), row.section, row.total_length) for row in rows if row.kind is Kind.BOARD

@@ -8,7 +8,7 @@ import numpy as np
 
 from cladmodel.errors import SettingOutError
 from cladmodel.model import Kind, Model, Part
-from cladmodel.schedules.cutplan import CuttingPlan, PlanChoice, PlannedPiece, StockBoard
+from cladmodel.schedules.cutplan import CutSheet, PlanChoice, PlannedPiece, StockBoard
 from cladmodel.settingout.cutplan import COINS
 from cladmodel.settingout.cutting.plans import Choice, Layout, Piece
 
@@ -25,7 +25,7 @@ def cutting_plan(
     prices: dict[float, float] | None = None,
     rejected: float = 0.03,
     sure: float = 0.95,
-) -> CuttingPlan:
+) -> CutSheet:
     """Put the plan's pieces to the boards' marks.
 
     Parameters
@@ -40,7 +40,7 @@ def cutting_plan(
 
     Returns
     -------
-    CuttingPlan
+    CutSheet
 
     Raises
     ------
@@ -66,7 +66,7 @@ def cutting_plan(
                 leftover=float(board.leftover(saw)),
             )
         )
-    return CuttingPlan(
+    return CutSheet(
         boards=tuple(boards),
         proof=_proof(layout, priced=priced),
         by_hand=layout.by_hand.boards if layout.by_hand is not None else None,

@@ -19,7 +19,7 @@ from cladmodel.model import Model, Opening, Wall
 from cladmodel.schedules.cautions import CAUTIONS, MODEL_ONLY
 from cladmodel.schedules.cut_lines import plain_cut
 from cladmodel.schedules.cutlist import CutPiece, cut_list, group_equal
-from cladmodel.schedules.cutplan import CuttingPlan
+from cladmodel.schedules.cutplan import CutSheet
 from cladmodel.schedules.order import OrderLine, order
 from cladmodel.schedules.profile import LapCut, Profile, profile
 from cladmodel.schedules.quantities import areas, fixing_quantities, quantities
@@ -42,7 +42,7 @@ SQUARE_METRE = 1e6
 Json = dict[str, Any]
 
 
-def report(model: Model, findings: Sequence[Finding], rules: Rules, plan: CuttingPlan | None = None) -> Json:
+def report(model: Model, findings: Sequence[Finding], rules: Rules, plan: CutSheet | None = None) -> Json:
     """Everything measured and scheduled about a model.
 
     Parameters
@@ -52,7 +52,7 @@ def report(model: Model, findings: Sequence[Finding], rules: Rules, plan: Cuttin
         From `cladmodel.checks.run.run_checks`.
     rules : Rules
         The limits the checks held the model to.
-    plan : CuttingPlan, optional
+    plan : CutSheet, optional
 
     Returns
     -------
@@ -114,7 +114,7 @@ def _order(line: OrderLine) -> Json:
     }
 
 
-def _cutting(plan: CuttingPlan) -> Json:
+def _cutting(plan: CutSheet) -> Json:
     return {
         "proof": plan.proof,
         "boards_bought": len(plan.boards),

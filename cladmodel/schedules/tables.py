@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cladmodel.model import Model
 from cladmodel.schedules.building_rod import building_rod
 from cladmodel.schedules.cutlist import CutPiece, Ends, cut_list, group_equal
-from cladmodel.schedules.cutplan import CuttingPlan
+from cladmodel.schedules.cutplan import CutSheet
 from cladmodel.schedules.makeup import makeup
 from cladmodel.schedules.order import order
 from cladmodel.schedules.quantities import fixing_quantities, quantities
@@ -56,13 +56,13 @@ class Listing:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def listings(model: Model, plan: CuttingPlan | None = None) -> tuple[Listing, ...]:
+def listings(model: Model, plan: CutSheet | None = None) -> tuple[Listing, ...]:
     """Every schedule of a job.
 
     Parameters
     ----------
     model : Model
-    plan : CuttingPlan, optional
+    plan : CutSheet, optional
 
     Returns
     -------
@@ -283,13 +283,13 @@ def fixing_listing(model: Model) -> Listing:
     )
 
 
-def order_listing(model: Model, plan: CuttingPlan | None = None) -> Listing:
+def order_listing(model: Model, plan: CutSheet | None = None) -> Listing:
     """What to buy.
 
     Parameters
     ----------
     model : Model
-    plan : CuttingPlan, optional
+    plan : CutSheet, optional
     """
     return Listing(
         name="order",
@@ -320,12 +320,12 @@ def order_listing(model: Model, plan: CuttingPlan | None = None) -> Listing:
     )
 
 
-def sawing_listing(plan: CuttingPlan) -> Listing:
+def sawing_listing(plan: CutSheet) -> Listing:
     """What is sawn from each board bought.
 
     Parameters
     ----------
-    plan : CuttingPlan
+    plan : CutSheet
     """
     return Listing(
         name="sawing",

@@ -25,6 +25,35 @@ def test_a_picture_wants_its_own_ending(run, tmp_path, view, name):
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("view", "size", "pixels"),
+    [("", None, (1600, 1000)), ("turn", None, (640, 400)), ("turn", "320x200", (320, 200))],
+)
+def test_a_picture_has_the_size_asked_for_or_its_own(run, tmp_path, monkeypatch, view, size, pixels):
+    drawn = []
+    monkeypatch.setattr(
+        "cladmodel.views.turntable.turntable",
+        lambda _model, _finish, path, *, size: drawn.append(size) or path.write_bytes(b"turn"),
+    )
+    monkeypatch.setattr(
+        showing,
+        "_draw_whole",
+        lambda _model, path, shot, _: drawn.append(shot.pixels) or path.write_bytes(b""),
+    )
+    words = ["--size", size] if size else []
+    picture = tmp_path / ("turn.gif" if view else "wall.png")
+    assert run("render", SCENES / "bare-wall.toml", picture, "--view", view, *words).code == 0
+    assert drawn == [pixels]
+
+
+def test_a_turn_too_large_for_memory_is_refused(run, tmp_path):
+    ran = run(
+        "render", SCENES / "bare-wall.toml", tmp_path / "turn.gif", "--view", "turn", "--size", "1600x1000"
+    )
+    assert ran.code == 2
+    assert ran.problems == ["cannot be built: size = 1600x1000: from 64 to 1280 each way"]
+
+
 def test_render_where_nothing_can_be_drawn(run, tmp_path, monkeypatch):
     def broken(*_: object) -> NoReturn:
         raise PictureError("no OpenGL here; install libegl1")

@@ -29,7 +29,7 @@ from cladmodel.drawings.sheets import drawing_sheets, sheets
 from cladmodel.drawings.strokes import texts
 from cladmodel.drawings.tables import Table, draw_table, set_table
 from cladmodel.model import Kind, Model
-from cladmodel.schedules.cutplan import CuttingPlan, PlanChoice, PlannedPiece, StockBoard
+from cladmodel.schedules.cutplan import CutSheet, PlanChoice, PlannedPiece, StockBoard
 
 POINT = 72 / 25.4
 TOUCH = 0.05  # mm2 of paper: letters' boxes may share a hair of their descenders' room
@@ -50,7 +50,7 @@ def board(number: int, length: float, *pieces: tuple[str, float]) -> StockBoard:
     )
 
 
-PLAN = CuttingPlan(
+PLAN = CutSheet(
     boards=(
         board(1, 4800.0, ("A01a", 2390.0), ("A02a", 2380.0)),
         board(2, 4800.0, ("A03a", 2390.0), ("A04a", 2380.0)),

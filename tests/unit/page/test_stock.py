@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cladmodel.page.stock import places_of
-from cladmodel.schedules.cutplan import CuttingPlan, PlannedPiece, StockBoard
+from cladmodel.schedules.cutplan import CutSheet, PlannedPiece, StockBoard
 
 
 def board(number: int, length: float, *pieces: tuple[str, float]) -> StockBoard:
@@ -19,7 +19,7 @@ def board(number: int, length: float, *pieces: tuple[str, float]) -> StockBoard:
     )
 
 
-PLAN = CuttingPlan(
+PLAN = CutSheet(
     boards=(board(1, 4800.0, ("A01a", 2400.0), ("A02b", 2000.0)), board(2, 3600.0, ("A01b", 3100.0))),
     proof="",
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cladmodel.schedules.cutplan import CuttingPlan, PlanChoice, PlannedPiece, StockBoard
+from cladmodel.schedules.cutplan import CutSheet, PlanChoice, PlannedPiece, StockBoard
 
 
 def stock(number: int, length: float, *pieces: tuple[str, float], trim: float = 5.0) -> StockBoard:
@@ -19,7 +19,7 @@ def stock(number: int, length: float, *pieces: tuple[str, float], trim: float = 
     )
 
 
-PLAN = CuttingPlan(
+PLAN = CutSheet(
     boards=(
         stock(1, 4800.0, ("A01a", 2390.0), ("A02a", 2390.0)),
         stock(2, 4800.0, ("A03a", 2390.0), ("A04a", 2390.2)),
