@@ -24,7 +24,7 @@ FROM_END = 75.0  # first screw from a batten's or trim's end [mm] common practic
 LEAST_BEARING = 20.0  # of a trim on its batten [mm] common practice, no source
 GAP_SHOWS = 30.0  # a gap at a trim shows what is this near above or below it [mm] by eye
 CLOSE = 60.0  # a batten edge this near an opening is part of its reveal [mm] by eye
-BESIDE_JOINT = 3.0  # a screw's head lies this far to the side of a joint between boards [mm] by eye
+BESIDE_JOINT = 3.0  # a screw's head lies this far to the side of a gap at a board's end [mm] by eye
 SLOPES_AWAY = 150.0  # a foot that rises so near to a post lays bare what is low on it [mm] by eye
 CROSSING = 25.0  # the two rows of screws into a post pass each other by this [mm] common practice, no source
 
@@ -114,7 +114,7 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
     rows = sorted({round(up, 3) for up in {nail.up for nail in done.nails}})
     middles = [(a + b) / 2 for a, b in itertools.pairwise(rows)]
     joined = {line for course in done.joints for line in course}
-    gaps = _gaps_at_trims(scene, done)
+    gaps, slits, radius = _gaps_at_trims(scene, done), _slits(scene, done), screw.head_diameter / 2
     heads = []
     for batten in done.battens:
         foot, head = batten.foot, batten.head
@@ -123,13 +123,14 @@ def _batten_screws(scene: Scene, done: SetOut) -> Fixings:
         between = middles[first : max(last - 1, first)]
         middle, lean = (batten.left + batten.right) / 2, batten.lean
         if middle in joined:  # two boards butt on this one batten: seen through their gap
-            middle += screw.head_diameter / 2 + scene.board.joint_gap / 2 + BESIDE_JOINT
+            middle += radius + scene.board.joint_gap / 2 + BESIDE_JOINT
         beside = [gap for gap in gaps if lean or gap.left < middle < gap.right]
         for up in spaced(low, head - FROM_END, scene.fixings.batten_spacing):
             place = _between_nails(up, between)
             near = [gap for gap in beside if gap.left < middle + lean * up < gap.right]
             place = _out_of_sight(near, place, (low, head - FROM_END)) if near else place
-            heads.append((middle + lean * place, place, -screw.head_thickness))
+            at = _beside_slits(slits, middle + lean * place, place, batten.edges_at(place)[0], radius)
+            heads.append((at, place, -screw.head_thickness))
     return _group(done, "batten screws", Use.BATTEN, screw, heads, (0, 0, -1), concealed=True)
 
 
@@ -163,6 +164,33 @@ def _out_of_sight(gaps: list[_Gap], up: float, span: tuple[float, float]) -> flo
     for low, high in reversed(shows):
         under = low if low < under < high else under
     return above if above <= span[1] else max(under, span[0])
+
+
+def _slits(scene: Scene, done: SetOut) -> list[_Gap]:
+    """Upright gaps between the ends of boards and trims or stops."""
+    slits = []
+    for o in done.openings:
+        low = -math.inf if o.door else o.clear_bottom
+        slits.append(_Gap(o.clear_left, o.trim_left, low, o.clear_top))
+        slits.append(_Gap(o.trim_right, o.clear_right, low, o.clear_top))
+    for riser in done.outline.risers():
+        left, right = stop_left_right(scene, riser)
+        wide = scene.board.fitting_gap
+        span = (left - wide, left) if riser.low_on_left else (right, right + wide)
+        slits.append(_Gap(*span, riser.low, riser.high))
+    return slits
+
+
+def _beside_slits(slits: list[_Gap], x: float, up: float, edge: float, radius: float) -> float:
+    """Shift a batten screw aside, behind the boards or else behind the trim, where a slit would show it. [mm]
+
+    The batten's left edge is there at `edge`.
+    """
+    for left, right, low, high in slits:
+        if low < up < high and left - radius < x < right + radius:
+            beside = left - radius - BESIDE_JOINT
+            return beside if beside - radius >= edge else right + radius + BESIDE_JOINT
+    return x
 
 
 def _over_plate(scene: Scene) -> float:
