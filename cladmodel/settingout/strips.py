@@ -16,6 +16,7 @@ from cladmodel.settingout.outline import Point
 ASLANT = 2.0
 # A nail keeps this far off a board's cut edge. [mm] common practice, no source
 OFF_EDGE = 8.0
+STEEP = 5.0  # slope from which an edge is a board's end, not a rake cut: 79 deg [-]
 UPRIGHT = 1e-9  # an edge that rises less is level: no end of a board [mm]
 
 Ring = list[Point]
@@ -136,8 +137,11 @@ def ends_near(ring: Ring, s: float, up_back: float, end: float) -> tuple[float, 
             continue
         level = min(max(up_back, min(y0, y1)), max(y0, y1))
         at = s0 + (s1 - s0) * (level - y0) / rise
+        past, rakes = level != up_back, STEEP * abs(s1 - s0) > abs(rise)
+        if past and rakes and abs(up_back - level) >= OFF_EDGE:
+            continue  # a rake that ends well above the nail, or a slope well below it
         # A nail is driven level through a board that leans: beside an aslant end it meets it a little nearer.
-        off = end + (ASLANT if level == up_back and abs(s1 - s0) > ASLANT else 0.0)
+        off = -math.inf if past and rakes else end + (ASLANT if not past and abs(s1 - s0) > ASLANT else 0.0)
         if abs(up_back - level) < OFF_EDGE:
             # Along the board a shallow edge is far off, and squarely near; below its end it comes no nearer.
             beyond = (s1 - s0) * (up_back - level) / rise * math.copysign(1.0, rise)
