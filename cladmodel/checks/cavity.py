@@ -27,6 +27,10 @@ METRE = 1000.0
 LEAST_BAY = 20.0
 """Two battens closer than this leave no bay worth having between them. Common practice, no source. [mm]"""
 
+GRID = 1e-4
+"""Shapes are laid on a grid this fine before they are taken from each other: without one, edges that all but
+lie on each other were seen to leave more than there was. [mm]"""
+
 ON_TOP = 1.0
 """A batten reaching this far above a strip stands on it, or passes it. [mm]"""
 
@@ -231,14 +235,16 @@ def _bare(model: Model, wall: Wall, rules: Rules) -> Iterator[Finding]:
     boards = shapely.union_all([shadow(p) for p in model.of_kind(Kind.BOARD, wall=wall.name)])
     half = rules.bare.value / 2
     # What is left once every edge has been pushed in by half the limit was wider than the limit.
-    left = membrane.intersection(shapely.Polygon(wall.outline)).difference(boards)
+    clad = shapely.intersection(membrane, shapely.Polygon(wall.outline), grid_size=GRID)
+    left = shapely.difference(clad, boards, grid_size=GRID)
     wide = left.buffer(-half, join_style="mitre").buffer(half + TOUCH, join_style="mitre")
     # Little is left to look at: only what meets it is asked whether it covers it, a corner's post included.
     own = [
         p for p in model.parts if p.wall == wall.name and p.kind is not Kind.POST and p.layer not in behind
     ]
     near = [p for p in (*own, *around(model, wall.name, Kind.POST)) if _box(p).intersects(wide)]
-    left = left.intersection(wide).difference(shapely.union_all([shadow(p) for p in near]))
+    covered = shapely.union_all([shadow(p) for p in near])
+    left = shapely.difference(shapely.intersection(left, wide, grid_size=GRID), covered, grid_size=GRID)
     for place in shapely.get_parts(left.buffer(-half, join_style="mitre")):
         if place.is_empty:
             continue
