@@ -198,7 +198,8 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
         between = shapely.box(first, -METRE, max(last, first), METRE)
         own = [between.intersection(_plan_box(s)) for s in strips]
         bays = shapely.union_all(own).difference(shapely.union_all([_upright_box(b) for b in standing]))
-        if all(part.bounds[2] - part.bounds[0] < LEAST_BAY for part in shapely.get_parts(bays)):
+        wide = [part.bounds[2] - part.bounds[0] for part in shapely.get_parts(bays) if not part.is_empty]
+        if max(wide, default=0.0) < LEAST_BAY:
             continue
         length = sum(part.bounds[2] - part.bounds[0] for part in own if part.area > 0)
         free = bays.difference(shapely.union_all([plan(s) for s in strips])).area / length * METRE

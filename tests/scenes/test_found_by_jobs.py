@@ -292,6 +292,34 @@ length = { foot = 1807, middle = 1805.5, head = 1804 }
 height = 902
 foot = [[0, 0], [1349, -240], [1804, -400]]
 """,
+    "a screw behind the slit between a trim and a board's end": """
+title = "Trial"
+opening = [{ left = 426, width = 458, head = 1530, sill = 1234 }]
+
+[wall]
+length = 1132
+height = 1930
+foot = [[0, 0], [340, 0], [340, -134], [736, -134], [736, -267], [1132, -267]]
+""",
+    "a nail under the low end of a rake": """
+title = "Trial"
+board = { width = 166, wanted_gauge = 103 }
+fixings = { end_distance = 25 }
+wall = { length = { foot = 2591, middle = 2597, head = 2603 }, height = 1863, pitch_deg = 35 }
+""",
+    "boards whose edges all but lie on the membrane's": """
+title = "Trial"
+board = { width = 164, least_lap = 40, edge_cut = "level" }
+wall = { length = 4267, height = 2400, foot = [[0, 0], [1791, -70], [4267, -60]] }
+opening = [{ left = 252, width = 900, head = 1825, sill = 1137 }]
+""",
+    "a thick board against a post that leans": """
+title = "Trial"
+board = { butt = 32 }
+posts = { size = 102 }
+fixings = { board_nail = { length = 65 } }
+wall = { length = { foot = 1387, middle = 1391, head = 1395 }, height = 2100 }
+""",
 }
 
 RAKED_WITHOUT_PACKERS = """
