@@ -129,12 +129,23 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             FAIL, "bare", "width of a place with membrane behind and nothing in front", lambda r, e: r.bare
         ),
         _under(
-            FAIL, "strip", "free opening of a whole line of strip", lambda r, e: r.vent_area, tolerance=0.1
+            FAIL,
+            "strip",
+            "free opening of a whole line of strip, from its first bay to its last",
+            lambda r, e: r.vent_area,
+            tolerance=0.1,
+            apart="a line that shows nowhere 20 between two battens, as between a post and a door beside it",
         ),
     ),
     "joints": (
         _under(FAIL, "bearing", "batten under the worse of two ends", lambda r, e: r.bearing),
-        _over(FAIL, "gap", "gap between two ends", lambda r, e: r.joint_gap),
+        _over(
+            FAIL,
+            "gap",
+            "gap between two ends",
+            lambda r, e: r.joint_gap,
+            apart="ends that face each other over less than 20 are corners that nearly touch, and no joint",
+        ),
         _over(
             FAIL,
             "end",
