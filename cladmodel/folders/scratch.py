@@ -167,10 +167,11 @@ def remove(path: Path) -> None:
 def _take(folder: Path) -> Scratch:
     path = scratch_of(folder)
     for _ in range(TRIES):
-        path.mkdir(exist_ok=True)
-        if path.is_symlink() or not _is_mine(path):
-            break
+        with suppress(FileExistsError):  # a link to nothing, or one taken away just then
+            path.mkdir(exist_ok=True)
         try:
+            if path.is_symlink() or not _is_mine(path):
+                break
             lock = os.open(path / "lock", os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o600)
         except FileNotFoundError:
             continue  # the run that held it has just taken it away
