@@ -23,8 +23,8 @@ from .case import Case
 
 # Bounds that every run must keep, in processor time of one core. [s]
 REFUSED_SECONDS = 5.0  # nothing is built: a person waits at the prompt
-UNSETTLED_SECONDS = 40.0  # the search for a wall's joints gives up after half a minute, and says so
-UNSETTLED = "was not settled in"
+SEARCHED_SECONDS = 40.0  # refused by the search for joints and cuts, which gives up after half a minute
+SEARCHED = ("was not settled in", "leave too few boards")
 BUILT_SECONDS = 30.0  # a wall or a small building, and the search for its joints and cuts
 WALL_SECONDS = 1.0  # more for each wall: it has two sheets of its own
 PIECE_SECONDS = 0.02  # more for each piece beyond the first thousand: large sites take longer
@@ -157,7 +157,7 @@ def judged(argv: list[str], folder: Path) -> Ran:
     changed = sorted(name for name in before.keys() | after.keys() if before.get(name) != after.get(name))
     end, why = _verdict(argv, code, crash, said, told, changed)
     built = BUILT_SECONDS + WALL_SECONDS * walls + PIECE_SECONDS * max(pieces - 1000, 0)
-    refused = UNSETTLED_SECONDS if UNSETTLED in told else REFUSED_SECONDS
+    refused = SEARCHED_SECONDS if any(words in told for words in SEARCHED) else REFUSED_SECONDS
     allowed = refused if code == cli.CANNOT else built
     if not end.offends and seconds > allowed:
         end, why = End.SLOW, f"{seconds:.1f} s; {allowed:.0f} s are allowed"
