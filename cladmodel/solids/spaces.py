@@ -6,6 +6,9 @@ import numpy as np
 
 from cladmodel.solids.measure import Floats
 
+POINT = 1e-6
+"""A shorter edge is float noise at a corner: it faces nowhere. [mm]"""
+
 
 def spaces(one: list[Floats], two: list[Floats]) -> Floats:
     """Signed space between convex rings, pair by pair.
@@ -38,5 +41,5 @@ def _ahead_of(a: Floats, b: Floats) -> Floats:
     out = np.stack([edge[:, :, 1], -edge[:, :, 0]], axis=2) / np.where(length > 0, length, 1.0)[:, :, None]
     level = np.einsum("nij,nij->ni", out, a)
     clear = np.einsum("nij,nkj->nik", out, b).min(axis=2) - level
-    clear[length == 0] = -np.inf
+    clear[length < POINT] = -np.inf
     return np.asarray(clear.max(axis=1))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -10,7 +11,7 @@ from itertools import groupby
 from cladmodel.errors import SettingOutError
 from cladmodel.settingout.cutting.by_hand import by_hand, joint_cost
 from cladmodel.settingout.cutting.found import Found, Freedom, as_found
-from cladmodel.settingout.cutting.inputs import Job
+from cladmodel.settingout.cutting.inputs import Job, cut_length
 from cladmodel.settingout.cutting.knapsack import Kind
 from cladmodel.settingout.cutting.network import network, pieces_of
 from cladmodel.settingout.cutting.plans import Choice, Joints, Layout, RunKey
@@ -61,6 +62,7 @@ def set_out(job: Job, effort: Effort | None = None) -> Layout:
     """
     effort = effort or Effort()
     need_reach(job)
+    _need_stock(job)
     fewest = fewest_joints(job, effort)
     kinds, spare = kinds_of(job.stocks, job.saw)
     hand, broken = _hand(job)
@@ -89,6 +91,18 @@ def set_out(job: Job, effort: Effort | None = None) -> Layout:
         broken_by_hand=broken,
         choices=_front(made),
     )
+
+
+def _need_stock(job: Job) -> None:
+    """Refuse at once a job whose boards are longer together than all that the limits leave."""
+    runs = [run.segment for run in job.runs()]
+    gap = job.rules.joint_gap
+    need = sum(cut_length(run, run.left, run.right, gap) - gap * len(run.columns) for run in runs)
+    left = sum(math.inf if s.limit is None else s.limit * job.saw.usable(s) for s in job.stocks)
+    if need > left:
+        raise SettingOutError(
+            too_little_stock(job.stocks, math.ceil((need - left) / job.longest), least=True)
+        )
 
 
 def _hand(job: Job) -> tuple[Choice | None, tuple[str, ...]]:

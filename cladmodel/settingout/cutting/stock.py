@@ -119,7 +119,7 @@ def price_unit(kinds: Sequence[Kind]) -> int:
     return math.gcd(*(kind.price for kind in kinds))
 
 
-def too_little_stock(stocks: Sequence[Stock], short: int) -> str:
+def too_little_stock(stocks: Sequence[Stock], short: int, *, least: bool = False) -> str:
     """Message for limits that leave too few boards.
 
     Parameters
@@ -127,12 +127,15 @@ def too_little_stock(stocks: Sequence[Stock], short: int) -> str:
     stocks : sequence of Stock
     short : int
         Boards that are wanting.
+    least : bool
+        Whether it may be more.
     """
     longest = max(stocks, key=lambda stock: stock.length)
     limits = ", ".join(f"{stock.limit} of {stock.length}" for stock in stocks if stock.limit is not None)
+    wanting, how = ("are needed at the least", "beyond") if least else ("would do", "to")
     return (
-        f"stock: the limits ({limits}) leave too few boards; {short} more of {longest.length} would do. "
-        f"Raise that limit to {(longest.limit or 0) + short}, or add another stock length"
+        f"stock: the limits ({limits}) leave too few boards; {short} more of {longest.length} {wanting}. "
+        f"Raise that limit {how} {(longest.limit or 0) + short}, or add another stock length"
     )
 
 

@@ -25,3 +25,9 @@ def test_space_is_the_widest_clear_strip(other, space):
     one = box(0, 0, 10, 10)
     # Pairs of unlike corners at once, either way round.
     assert spaces([one, other], [other, one]) == pytest.approx([space, space], abs=1e-12)
+
+
+def test_a_corner_cut_into_two_points_faces_nowhere():
+    one = box(0, 0, 10, 10)
+    split = np.array([(0, 0), (10, 0), (10 - 1e-14, 7e-15), (10, 10), (0, 10)])
+    assert spaces([split, one], [box(10, 3, 20, 5)] * 2) == pytest.approx([0, 0], abs=1e-12)

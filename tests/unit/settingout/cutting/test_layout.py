@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import pytest
 
+from cladmodel.errors import SettingOutError
 from cladmodel.settingout.cutting.by_hand import joint_cost
 from cladmodel.settingout.cutting.inputs import Course, Job, Rules, Saw, Segment, Stock, Wall, cut_length
 from cladmodel.settingout.cutting.layout import set_out
@@ -204,6 +205,14 @@ def test_limited_stock_is_spread_over_the_lengths():
     assert check_plan(job, layout.best.joints, layout.best.plan.boards) == []
     assert layout.best.plan.price == sum(b.stock.price for b in layout.best.plan.boards)
     assert layout.bound <= layout.best.cost
+
+
+def test_limits_far_too_low_are_refused_before_any_search(monkeypatch):
+    """21 boards of 4800 are what the wall takes: of 5 at least 15 are wanting by their length alone."""
+    monkeypatch.setattr("cladmodel.settingout.cutting.layout.fewest_joints", None)
+    job = replace(plain(), stocks=(Stock(length=4800, limit=5),))
+    with pytest.raises(SettingOutError, match=r"\(5 of 4800\) leave too few boards; 15 more of 4800"):
+        set_out(job)
 
 
 def test_the_guard_marks_an_answer_as_not_repeatable():
