@@ -61,7 +61,7 @@ class SideFields(Table):
     foot: tuple[Pair, ...] = many(
         (),
         40,
-        "foot line as [along, up] points from the left corner: steps or slopes; left out, level",
+        "foot as [along, up] points from the left corner: steps, or slopes up to 2 in 1; left out, level",
         "survey",
     )
     joint_price: float | None = number(
