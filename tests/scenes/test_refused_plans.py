@@ -46,6 +46,12 @@ def test_the_plans_that_the_others_spoil_are_sound():
         assert build_model(load_scene_text(building(corners=corners, openings=[window()]))).parts
 
 
+def test_a_gable_so_flat_that_it_leaves_no_hole_over_an_inside_corner_is_built():
+    """35 degrees over a post of 72 and a gap of 5 rise by 54; 60 may lie bare."""
+    scene = load_scene_text(building(corners=L, wall=[{"name": "wall C", "pitch_deg": 35}]))
+    assert build_model(scene).parts
+
+
 REFUSED = {
     "another angle than 90": (
         building(corners=[[0, 0], [6000, 0], [6000, 4000], [400, 4000]]),
@@ -131,6 +137,19 @@ REFUSED = {
         building(rectangle=[6000, 4000], wall=[{"name": "wall A", "foot": [[0, 0], [5000, 0]]}]),
         "building.wall[1].foot",
         "from 0 to the wall's length of 6000",
+    ),
+    "a foot too steep for a slope": (
+        building(
+            rectangle=[6000, 4000],
+            wall=[{"name": "wall A", "foot": [[0, 0], [2000, 0], [2100, 210], [4000, 0], [6000, 0]]}],
+        ),
+        "building.wall[1].foot",
+        "at most 2 in 1",
+    ),
+    "a gable over an inside corner": (
+        building(corners=L, wall=[{"name": "wall C", "pitch_deg": 45}]),
+        "building.wall (wall C).pitch_deg",
+        "over the post of an inside corner; it rises by",
     ),
     "a foot that comes too near the soffit": (
         building(

@@ -75,3 +75,26 @@ def test_a_column_is_rested(bench):
     assert finding.verdict == "fail"
     assert finding.measured == 2.0
     assert "stands over" in finding.text
+
+
+def test_corners_that_nearly_touch_are_no_joint(bench):
+    """One board left only low, the next only high, 12 apart: nothing is sawn in two there."""
+
+    def sawn(mark, low, high, left, right):
+        part = bench.part(mark)
+        vertices = part.vertices.copy()
+        ends = np.round(vertices[:, 0], 3)
+        vertices[ends == ends.min(), 0], vertices[ends == ends.max(), 0] = left, right
+        up = vertices[:, 1]
+        return part.with_vertices(np.column_stack([vertices[:, 0], np.clip(up, low, high), vertices[:, 2]]))
+
+    foot = bench.part("02a").vertices[:, 1].min()
+    for facing, met in ((0.0, False), (60.0, True)):
+        middle = foot + 80.0
+        model = bench.model.replace_parts(
+            [
+                sawn("02a", -np.inf, middle + facing, 5.0, 1190.0),
+                sawn("02b", middle, np.inf, 1202.0, 2395.0),
+            ]
+        )
+        assert (2 in {j.course for j in joints(model, "front")}) is met

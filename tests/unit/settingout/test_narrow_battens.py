@@ -7,6 +7,7 @@ import itertools
 import pytest
 
 from cladmodel.build import build_model, load_scene_text
+from cladmodel.checks.airways import Place, airways
 from cladmodel.errors import SceneError
 from cladmodel.measuring import measure
 from cladmodel.model import Kind
@@ -55,3 +56,35 @@ def test_no_batten_over_a_stud_leaves_a_bay_that_may_get_no_slot():
     edges = sorted((b.vertices[:, 0].min(), b.vertices[:, 0].max()) for b in model.of_kind(Kind.BATTEN))
     gaps = [low - high for (_, high), (low, _) in itertools.pairwise(edges)]
     assert not [gap for gap in gaps if LEAST_BAY < gap < 40]
+
+
+def test_a_trim_batten_beside_a_post_is_ripped_to_what_room_there_is():
+    """The post's batten takes 0 to 50; the trim's, to end at the opening, has 45 left of its 50."""
+    opening = [{"name": "window", "left": 95, "width": 900, "sill": 900, "head": 1930}]
+    model = build_model(load_scene_text(scene_text(opening=opening, trims={"width": 95})))
+    (trim,) = [b for b in model.of_kind(Kind.BATTEN) if b.vertices[:, 0].max() == 95.0]
+    assert trim.vertices[:, 0].min() == 50.0
+    assert trim.section == "25 x 45"
+
+
+def test_a_vent_strip_is_slid_to_where_a_narrow_bay_gets_a_slot():
+    """Slots of 20 every 40, centred, all but miss a bay of 22; slid along they meet it."""
+    opening = [{"name": "window", "left": 95, "width": 2358, "sill": 372, "head": 653}]
+    scene = load_scene_text(
+        scene_text(
+            wall={"length": 3577, "height": 1053},
+            board={"fitting_gap": 2},
+            battens={"width": 63},
+            trims={"width": 95},
+            vent_strip={"slot_length": 20},
+            opening=opening,
+        )
+    )
+    model = build_model(scene)
+    standing = [b.vertices for b in model.of_kind(Kind.BATTEN) if b.vertices[:, 1].min() < 50]
+    edges = sorted((v[:, 0].min(), v[:, 0].max()) for v in standing)
+    bays = [(left, right) for (_, left), (right, _) in itertools.pairwise(edges) if right - left > LEAST_BAY]
+    assert min(right - left for left, right in bays) == pytest.approx(22.5)
+    feet = [w for w in airways(model, model.walls[0].name) if w.place is Place.FOOT]
+    assert len(feet) == len(bays)
+    assert min(way.narrowest for way in feet) == pytest.approx(4.0)
