@@ -106,12 +106,13 @@ def _batten(
     length: float,
 ) -> Piece:
     size = scene.battens
+    ripped = f", ripped to {width:g}" if width < size.width else ""
     return Piece(
         mark=mark,
         kind=Kind.BATTEN,
         wall=done.name,
         bodies=(Plate(polygon=shape, thickness=size.thickness, frame=at),),
-        section=f"{size.thickness:g} x {width:g}",
+        section=f"{size.thickness:g} x {size.width:g}{ripped}",
         cut_length_mm=length,
         material="batten",
         assembly=assembly,

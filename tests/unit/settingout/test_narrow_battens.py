@@ -64,7 +64,7 @@ def test_a_trim_batten_beside_a_post_is_ripped_to_what_room_there_is():
     model = build_model(load_scene_text(scene_text(opening=opening, trims={"width": 95})))
     (trim,) = [b for b in model.of_kind(Kind.BATTEN) if b.vertices[:, 0].max() == 95.0]
     assert trim.vertices[:, 0].min() == 50.0
-    assert trim.section == "25 x 45"
+    assert trim.section == "25 x 50, ripped to 45"
 
 
 def test_a_vent_strip_is_slid_to_where_a_narrow_bay_gets_a_slot():
