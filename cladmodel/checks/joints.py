@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil, isfinite
 
 import shapely
+from shapely.affinity import translate
 
 from cladmodel.checks.around import around
 from cladmodel.checks.bays import BEHIND
@@ -40,6 +41,9 @@ COVERS_NOTHING = (*BEHIND, Layer.BATTENS)
 
 LACKING = 0.2
 """Share of a board's height, lapped above and below, that lies bare where it is lacking: half or more. [-]"""
+
+HEAD_GAP = 20.0
+"""This near to a soffit or a rake boards stop short for air: none is lacking there. [mm]"""
 
 STOPS = (Kind.POST, Kind.SIDE_TRIM)
 """What boards stop at."""
@@ -143,7 +147,8 @@ def _rows(model: Model, wall: str) -> list[list[Part]]:
 def _bare(model: Model, wall: str, space: Box) -> bool:
     """Whether a board is lacking there, not cut away by a sloping foot nor left out where others cover it."""
     whole = shapely.box(space[0], space[2], space[1], space[3])
-    clad = whole.intersection(shapely.Polygon(model.wall_by_name[wall].outline))
+    outline = shapely.Polygon(model.wall_by_name[wall].outline)
+    clad = whole.intersection(outline).intersection(translate(outline, yoff=-HEAD_GAP))
     covers = [p for p in model.parts if p.layer not in COVERS_NOTHING and p.kind is not Kind.FILLET]
     near = [p for p in covers if p.wall == wall and _over(_box(p), space)]
     return bool(clad.difference(shapely.union_all([shadow(p) for p in near])).area > LACKING * whole.area)
