@@ -30,19 +30,21 @@ SAME_COLUMN = 50.0
 AT_END = 0.5
 """How far from its end a board is measured there, clear of a saw cut that leans. [mm]"""
 
-FACING = 20.0
-"""Ends that face each other over less are corners that nearly touch: no board is sawn in two there. [mm]"""
+FACING = 0.5
+"""Ends that face each other over less than this share of the lower one are corners that nearly touch: no
+board is sawn in two there. [-]"""
 
 NEAR = 300.0
 """Battens looked at about a board's end: a wide one, doubled. [mm]"""
 
 COVERS_NOTHING = (*BEHIND, Layer.BATTENS)
-"""Nor does a cover fillet, which stands off the boards it hides."""
+NO_COVER = (Kind.FILLET, Kind.PACKER)
+"""Nor does a cover fillet, which stands off the boards it hides, or a packer behind one that is lacking."""
 
 LACKING = 0.2
 """Share of a board's height, lapped above and below, that lies bare where it is lacking: half or more. [-]"""
 
-HEAD_GAP = 20.0
+HEAD_GAP = 15.0
 """This near to a soffit or a rake boards stop short for air: none is lacking there. [mm]"""
 
 STOPS = (Kind.POST, Kind.SIDE_TRIM)
@@ -130,10 +132,11 @@ def joints(model: Model, wall: str) -> list[Joint]:
 
 def _meet(left: Part, end: float, right: Part, start: float) -> bool:
     """Whether two ends face each other, not corner to corner where one opening is under and one over."""
-    ends = extent_at(left, 0, end - AT_END, 1), extent_at(right, 0, start + AT_END, 1)
-    if ends[0] is None or ends[1] is None:
+    one, other = extent_at(left, 0, end - AT_END, 1), extent_at(right, 0, start + AT_END, 1)
+    if one is None or other is None:
         return True  # a point of a board: taken to meet
-    return min(ends[0][1], ends[1][1]) - max(ends[0][0], ends[1][0]) > FACING
+    facing = min(one[1], other[1]) - max(one[0], other[0])
+    return facing > FACING * min(one[1] - one[0], other[1] - other[0])
 
 
 def _rows(model: Model, wall: str) -> list[list[Part]]:
@@ -149,7 +152,7 @@ def _bare(model: Model, wall: str, space: Box) -> bool:
     whole = shapely.box(space[0], space[2], space[1], space[3])
     outline = shapely.Polygon(model.wall_by_name[wall].outline)
     clad = whole.intersection(outline).intersection(translate(outline, yoff=-HEAD_GAP))
-    covers = [p for p in model.parts if p.layer not in COVERS_NOTHING and p.kind is not Kind.FILLET]
+    covers = [p for p in model.parts if p.layer not in COVERS_NOTHING and p.kind not in NO_COVER]
     near = [p for p in covers if p.wall == wall and _over(_box(p), space)]
     return bool(clad.difference(shapely.union_all([shadow(p) for p in near])).area > LACKING * whole.area)
 

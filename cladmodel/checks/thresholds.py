@@ -144,7 +144,7 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             "gap",
             "gap between two ends",
             lambda r, e: r.joint_gap,
-            apart="ends that face each other over less than 20 are corners that nearly touch, and no joint",
+            apart="ends that face each other over less than half are corners that nearly touch, and no joint",
         ),
         _over(
             FAIL,
