@@ -182,7 +182,12 @@ def _closed(bay: Bay, row: int, column: int, rules: Rules) -> Finding:
 
 def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
     """Free opening of each line of perforated strip, between the battens that stand on it."""
-    battens = [p for p in model.of_kind(Kind.BATTEN, wall=wall) if _is_upright(p)]
+    end = model.wall_by_name[wall].length
+    battens = [
+        p
+        for p in model.of_kind(Kind.BATTEN, wall=wall)
+        if _is_upright(p) and p.vertices[:, 0].max() > TOUCH and p.vertices[:, 0].min() < end - TOUCH
+    ]  # not those of the posts' other sides
     if len(battens) < 2:
         return
     # Bays lie between battens: what a strip has under a post, beyond the first and the last of them, is none.

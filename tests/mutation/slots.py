@@ -64,7 +64,10 @@ def slots_filled_along_a_strip(sound: Sound, rng: random.Random, draw: Draw) -> 
         raise NoPlace
     strips = lines[rng.choice(list(lines))]
     low = float(strips[0].vertices[:, 1].max())
-    battens = [p for p in sound.model.of_kind(Kind.BATTEN, wall=wall.name) if upright(p)]
+    standing = [p for p in sound.model.of_kind(Kind.BATTEN, wall=wall.name) if upright(p)]
+    battens = [
+        p for p in standing if p.vertices[:, 0].max() > 1e-3 and p.vertices[:, 0].min() < wall.length - 1e-3
+    ]
     first = min(p.vertices[:, 0].max() for p in battens)
     last = max(p.vertices[:, 0].min() for p in battens)
     timber = [

@@ -44,7 +44,7 @@ class Effort:
     rounds: int = 400
     dives: int = 6
     nodes: int = 400
-    patterns: int = 5_000
+    patterns: int = 1_500
     joint_patterns: int = 4_000
     arcs: int = 10_000
     options: bool = False
