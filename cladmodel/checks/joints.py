@@ -44,6 +44,9 @@ NO_COVER = (Kind.FILLET, Kind.PACKER)
 LACKING = 0.2
 """Share of a board's height, lapped above and below, that lies bare where it is lacking: half or more. [-]"""
 
+UNDER_SILL = 25.0
+"""So far under a sill boards may end: for air, and where a strip is too narrow to be held. [mm]"""
+
 HEAD_GAP = 15.0
 """This near to a soffit or a rake boards stop short for air: none is lacking there. [mm]"""
 
@@ -154,7 +157,10 @@ def _bare(model: Model, wall: str, space: Box) -> bool:
     clad = whole.intersection(outline).intersection(translate(outline, yoff=-HEAD_GAP))
     covers = [p for p in model.parts if p.layer not in COVERS_NOTHING and p.kind not in NO_COVER]
     near = [p for p in covers if p.wall == wall and _over(_box(p), space)]
-    return bool(clad.difference(shapely.union_all([shadow(p) for p in near])).area > LACKING * whole.area)
+    sills = [_box(p) for p in near if p.kind is Kind.SILL]
+    under = [shapely.box(left, low - UNDER_SILL, right, low) for left, right, low, _ in sills]
+    covered = shapely.union_all([*under, *(shadow(p) for p in near)])
+    return bool(clad.difference(covered).area > LACKING * whole.area)
 
 
 def _over(box: Box, space: Box) -> bool:

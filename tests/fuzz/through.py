@@ -18,6 +18,7 @@ from pathlib import Path
 from unittest import mock
 
 from cladmodel import cli, jobs
+from cladmodel.settingout.cutting.programs import Effort
 
 from .case import Case
 
@@ -25,7 +26,7 @@ from .case import Case
 REFUSED_SECONDS = 5.0  # nothing is built: a person waits at the prompt
 SEARCHED_SECONDS = 40.0  # refused by the search for joints and cuts, which gives up after half a minute
 SEARCHED = ("was not settled in", "leave too few boards", "no batten leaves a joint")
-BUILT_SECONDS = 30.0  # a wall or a small building, and the search for its joints and cuts
+BUILT_SECONDS = 15.0 + Effort().guard  # a small building, and the search for cuts, which its guard ends
 WALL_SECONDS = 1.0  # more for each wall: it has two sheets of its own
 PIECE_SECONDS = 0.02  # more for each piece beyond the first thousand: large sites take longer
 MEGABYTES = 2_000  # peak memory of the process
