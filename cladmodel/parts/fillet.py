@@ -12,6 +12,7 @@ above the boards' tops::
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import shapely
@@ -25,9 +26,10 @@ from cladmodel.solids.plates import Plate
 
 # Packers stand this far above the boards' cut tops. [mm] common practice, no source
 OFF_TOPS = 1.5
-# ... and by this much more under a rake, where a drying board's cut edge, below its nails, comes up towards
-# them: 4 % of the 50 that a nail stands over its butt. [mm] from memory: oak, green when hung
-UP_TO_RAKE = 2.0
+# ... and by more under a rake, where a drying board's cut edge, below its nails, comes up towards them: this
+# share of what a nail stands over its butt. [-] from memory: oak, green when hung
+SHRINKS = 0.05
+UP_TO_RAKE = 2.0  # at the least [mm] common practice, no source
 LEAST_FILLET_PACKER = 5.0  # no room for a lower one [mm] common practice, no source
 
 
@@ -149,7 +151,11 @@ def packer_height(scene: Scene, done: SetOut, run: Run) -> float:
         Of the top line.
     """
     rise = max(done.profile.butt * math.sin(course.tilt) for course in done.hung)
-    return scene.fillet.head_gap - OFF_TOPS - rise - (0.0 if run.level else UP_TO_RAKE)
+    if run.level:
+        return scene.fillet.head_gap - OFF_TOPS - rise
+    laps = (below.edge_up(done.profile) - course.butt_line for below, course in itertools.pairwise(done.hung))
+    nailed = max(laps, default=0.0) + scene.fixings.clear_of_board_below
+    return scene.fillet.head_gap - OFF_TOPS - rise - max(UP_TO_RAKE, SHRINKS * nailed)
 
 
 def _packer(run: Run, low: float, high: float, room: float) -> shapely.Polygon:

@@ -320,6 +320,22 @@ posts = { size = 102 }
 fixings = { board_nail = { length = 65 } }
 wall = { length = { foot = 1387, middle = 1391, head = 1395 }, height = 2100 }
 """,
+    "the packers of a steep rake over oak hung green": """
+title = "Trial"
+board = { width = 175, wanted_gauge = 107 }
+wall = { length = 2000, height = 2700, ridge_at = 546, pitch_deg = 55 }
+climate = { name = "continental" }
+timber = { species = "white oak", sawn = "flat", fixing_moisture = 24 }
+""",
+    "a window under whose sill a low board is left out, when dry": """
+title = "Trial"
+board = { width = 100, butt = 14, thin_edge = 6, stock = [3000] }
+battens = { thickness = 38, width = 45 }
+wall = { length = { foot = 2458, middle = 2456.5, head = 2455 }, height = 2700, pitch_deg = 15 }
+opening = [{ left = 485, width = 318, head = 1794, sill = 1403 }]
+climate = { name = "maritime" }
+timber = { species = "Norway spruce", sawn = "quarter", fixing_moisture = 24 }
+""",
 }
 
 RAKED_WITHOUT_PACKERS = """
