@@ -329,12 +329,12 @@ timber = { species = "white oak", sawn = "flat", fixing_moisture = 24 }
 """,
     "a window under whose sill a low board is left out, when dry": """
 title = "Trial"
-board = { width = 100, butt = 14, thin_edge = 6, stock = [3000] }
-battens = { thickness = 38, width = 45 }
-wall = { length = { foot = 2458, middle = 2456.5, head = 2455 }, height = 2700, pitch_deg = 15 }
+board = { width = 100 }
+trims = { sill_thickness = 70 }
+wall = { length = { foot = 2458, middle = 2456.5, head = 2455 }, height = 2700 }
 opening = [{ left = 485, width = 318, head = 1794, sill = 1403 }]
 climate = { name = "maritime" }
-timber = { species = "Norway spruce", sawn = "quarter", fixing_moisture = 24 }
+timber = { species = "Norway spruce", fixing_moisture = 24 }
 """,
 }
 
