@@ -52,6 +52,7 @@ def opening_problems(scene: Scene) -> Iterator[Problem]:
             yield from heights
             if not heights:
                 yield from _along(scene, side, line, path)
+                yield from _off_steps(scene, side, line, path)
                 yield from _within(scene, side, opening, line, path)
         yield from _apart(scene, side, lines, index)
 
@@ -112,6 +113,22 @@ def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[
                 allowed=f"with its trims ({line.trim_left:g} to {line.trim_right:g}) it must meet the "
                 f"post at {faces[0]:g} or {faces[1] - side.run_at_foot:g}, or stay {least:g} off",
                 remedy="Measure from the wall's left corner; boards must be long enough to nail.",
+            )
+            return
+
+
+def _off_steps(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[Problem]:
+    """Where the foot steps a batten stands behind the stop: the opening's own needs the place at its side."""
+    width = scene.battens.width
+    for riser in side.outline.risers():
+        low, high = (riser.x - width, riser.x) if riser.low_on_left else (riser.x, riser.x + width)
+        if any(low + NOISE < edge < high - NOISE for edge in (line.left, line.right)):
+            yield Problem(
+                path=f"{path}.left",
+                value=line.left,
+                allowed=f"neither side ({line.left:g} and {line.right:g}) may lie between {low:g} and "
+                f"{high:g}, where the batten behind the step of the foot stands",
+                remedy="Shift the opening or the step.",
             )
             return
 
