@@ -27,6 +27,10 @@ METRE = 1000.0
 LEAST_BAY = 20.0
 """Two battens closer than this leave no bay worth having between them. Common practice, no source. [mm]"""
 
+LEAST_LINE = 500.0
+"""Over less length of wall battens and chance decide what is open a metre: `air` looks at each bay. Common
+practice, no source. [mm]"""
+
 GRID = 1e-4
 """Shapes are laid on a grid this fine before they are taken from each other: without one, edges that all but
 lie on each other were seen to leave more than there was. [mm]"""
@@ -204,9 +208,9 @@ def _strips(model: Model, wall: str, rules: Rules) -> Iterator[Finding]:
         own = [between.intersection(_plan_box(s)) for s in strips]
         bays = shapely.union_all(own).difference(shapely.union_all([_upright_box(b) for b in standing]))
         wide = [part.bounds[2] - part.bounds[0] for part in shapely.get_parts(bays) if not part.is_empty]
-        if max(wide, default=0.0) < LEAST_BAY:
-            continue
         length = sum(part.bounds[2] - part.bounds[0] for part in own if part.area > 0)
+        if max(wide, default=0.0) < LEAST_BAY or length < LEAST_LINE:
+            continue
         free = bays.difference(shapely.union_all([plan(s) for s in strips])).area / length * METRE
         if free < rules.vent_area.value - EXACT:
             yield Finding(

@@ -44,6 +44,8 @@ def laps(cut: Seats) -> tuple[Ints, Floats, Floats]:
     # Two boards with an opening between them, one cut off below it and one above: not a lap.
     parted = (along < 0) & ~(cut.whole_top[cut.below_cut[row]] & cut.whole_butt[row])
     parted[parted] = ~_backed(cut, row[parted])
+    # Nor where both end at the roof, and all there is of the upper board stands before the lower one.
+    parted |= along >= cut.widths[row] - EXACT
     row, along = row[~parted], along[~parted]
     upright = cut.arrises[cut.below_cut[row], 2, 1] - cut.arrises[row, 0, 1]
     return row, along, upright

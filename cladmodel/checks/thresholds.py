@@ -134,7 +134,7 @@ THRESHOLDS: dict[str, tuple[Threshold, ...]] = {
             "free opening of a whole line of strip, from its first bay to its last",
             lambda r, e: r.vent_area,
             tolerance=0.1,
-            apart="a line that shows nowhere 20 between two battens, as between a post and a door beside it",
+            apart="a line under 500, or that shows nowhere 20 between two battens: `air` looks at each bay",
         ),
     ),
     "joints": (

@@ -100,7 +100,7 @@ def _bearings(
                 continue
             if batten.foot < up or _foot_within(done, batten, (low, high)) < up:
                 first, last = ends_near(piece.ring, (low + high) / 2, course.up_back(up), end)
-                a, b = batten.edges_at(up)
+                a, b = _sides_at(done, batten, up)
                 bearing = Bearing(near, far, max(a + edge, first, low), min(b - edge, last, high))
                 fits = bearing.low <= bearing.high
                 if found is None or fits:
@@ -110,6 +110,18 @@ def _bearings(
         if found is not None:
             by_height.setdefault(found[0], []).append(found[1])
     return by_height
+
+
+def _sides_at(done: SetOut, batten: Batten, up: float) -> tuple[float, float]:
+    """Sides of a batten at a height; where it is cut to a sloping foot there, the cut is one. [mm]"""
+    left, right = batten.edges_at(up)
+    if not batten.at_foot:
+        return left, right
+    strip = batten.foot - done.outline.foot_over(*batten.edges_at(batten.foot))
+    for start, end in done.outline.foot_above(up - strip):
+        left = end if start <= left < end else left
+        right = start if start < right <= end else right
+    return left, right
 
 
 def _foot_within(done: SetOut, batten: Batten, span: tuple[float, float]) -> float:

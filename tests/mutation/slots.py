@@ -15,6 +15,8 @@ from .airing import LEAST_BAY, METRE, bays_of, upright
 from .breaking import Broken, Draw, NoPlace, as_part, block, box, breaks, carved, solid, with_parts
 from .sound import Sound
 
+LEAST_LINE = 500.0
+
 
 def strip_lines(model: Model, wall: str) -> dict[float, list[Part]]:
     lines: dict[float, list[Part]] = {}
@@ -83,6 +85,8 @@ def slots_filled_along_a_strip(sound: Sound, rng: random.Random, draw: Draw) -> 
     slots = [one for one in slots if one[2] > 0]
     spans = [(max(s.vertices[:, 0].min(), first), min(s.vertices[:, 0].max(), last)) for s in strips]
     length = sum(max(b - a, 0.0) for a, b in spans)
+    if length < LEAST_LINE:
+        raise NoPlace
     now = sum(area for _, _, area, _ in slots) / length * METRE
     size = draw(sound, now=now, gross=20.0)
     too_much = (now - size) * length / METRE

@@ -336,6 +336,35 @@ opening = [{ left = 485, width = 318, head = 1794, sill = 1403 }]
 climate = { name = "maritime" }
 timber = { species = "Norway spruce", fixing_moisture = 24 }
 """,
+    "a raked wall that a leaning post makes longer at its head": """
+title = "Trial"
+board = { width = 225, butt = 32, thin_edge = 10, least_lap = 28 }
+posts = { size = 100, inside_size = 100 }
+fixings = { board_nail = { length = 65 } }
+
+[building]
+corners = [[0, 0], [4145, 0], [4145, 1340], [1135, 1340], [1135, 2260], [0, 2260]]
+heights = [2100, 2100, 2051, 2051, 2017, 2017]
+wall = [{ name = "wall B", length = { foot = 1340, middle = 1345, head = 1350 } }]
+""",
+    "a low nail in a batten cut to a steep foot": """
+title = "Trial"
+battens = { width = 75 }
+fixings = { board_nail = { diameter = 3.1 } }
+vent_strip = { thickness = 3 }
+wall = { length = { foot = 961, middle = 965, head = 969 }, height = 1864, foot = [[0, 0], [961, -400]] }
+""",
+    "a short line of strip between a door and a step": """
+title = "Trial"
+battens = { thickness = 32, width = 75 }
+trims = { width = 95 }
+opening = [{ left = 95, width = 600, head = 1379, kind = "door" }]
+
+[wall]
+length = 3439
+height = 2277
+foot = [[0, 0], [1031, 0], [1031, 134], [2233, 134], [2233, 267], [3439, 267]]
+""",
 }
 
 RAKED_WITHOUT_PACKERS = """
