@@ -203,7 +203,7 @@ def board_cut_near_its_nail(sound: Sound, rng: random.Random, draw: Draw) -> Bro
     return cut_beyond(sound, rng, (group, index), board, size, draw.limit(sound))
 
 
-@breaks("nails", "seat", says="has a head", also="into batten")
+@breaks("nails", "seat", says="has a head", also=" batten")
 def head_off_the_face(sound: Sound, rng: random.Random, draw: Draw) -> Broken:
     group, index, board, _ = a_nail(sound, rng)
     size = draw(sound, now=0.0, gross=rng.choice([40.0, 12.0]))
