@@ -119,9 +119,8 @@ def _along(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[
 
 def _off_steps(scene: Scene, side: Side, line: OpeningLines, path: str) -> Iterator[Problem]:
     """Where the foot steps a batten stands behind the stop: the opening's own needs the place at its side."""
-    width = scene.battens.width
     for riser in side.outline.risers():
-        low, high = (riser.x - width, riser.x) if riser.low_on_left else (riser.x, riser.x + width)
+        low, high = riser.low_side(scene.battens.width)
         if any(low + NOISE < edge < high - NOISE for edge in (line.left, line.right)):
             yield Problem(
                 path=f"{path}.left",

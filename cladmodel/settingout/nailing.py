@@ -117,19 +117,22 @@ def _sides_at(done: SetOut, batten: Batten, up: float) -> tuple[float, float]:
     left, right = batten.edges_at(up)
     if not batten.at_foot:
         return left, right
-    strip = batten.foot - done.outline.foot_over(*batten.edges_at(batten.foot))
-    for start, end in done.outline.foot_above(up - strip):
+    for start, end in done.outline.foot_above(up - _strip_under(done, batten)):
         left = end if start <= left < end else left
         right = start if start < right <= end else right
     return left, right
+
+
+def _strip_under(done: SetOut, batten: Batten) -> float:
+    """Plumb height of the vent strip between the foot and a batten that stands on it. [mm]"""
+    return batten.foot - done.outline.foot_over(*batten.edges_at(batten.foot))
 
 
 def _foot_within(done: SetOut, batten: Batten, span: tuple[float, float]) -> float:
     """Foot of a batten over a part of its width: one on a sloping foot is cut to it. [mm]"""
     if not batten.at_foot:
         return batten.foot
-    strip = batten.foot - done.outline.foot_over(*batten.edges_at(batten.foot))
-    return done.outline.foot_over(*span) + strip
+    return done.outline.foot_over(*span) + _strip_under(done, batten)
 
 
 def _spans(low: float, high: float, end: float) -> Iterator[tuple[float, float]]:

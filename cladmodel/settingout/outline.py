@@ -80,6 +80,16 @@ class Riser:
     high: float
     low_on_left: bool
 
+    def low_side(self, width: float) -> tuple[float, float]:
+        """Left and right of what stands against it on its low side. [mm]
+
+        Parameters
+        ----------
+        width : float
+            [mm]
+        """
+        return (self.x - width, self.x) if self.low_on_left else (self.x, self.x + width)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outline:

@@ -107,8 +107,7 @@ def stop_left_right(scene: Scene, riser: Riser) -> tuple[float, float]:
     scene : Scene
     riser : Riser
     """
-    width = scene.trims.width
-    return (riser.x - width, riser.x) if riser.low_on_left else (riser.x, riser.x + width)
+    return riser.low_side(scene.trims.width)
 
 
 def _bare(scene: Scene, side: Side, rod: Rod) -> Bare:
